@@ -1,0 +1,81 @@
+package mix
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// Limits of a density that is believed, in g/mL. Lighter than the lightest
+// solvent or heavier than the heaviest filled primer is a slip of the pen
+// (plausibility rows: common practice, no source).
+const (
+	DensityMinGML = 0.6
+	DensityMaxGML = 3.0
+)
+
+// Density is a component's density with where it came from. The zero value
+// means that it is not known, and nothing is ever assumed for it.
+type Density struct {
+	// GPerML is the density in g/mL (the same number in kg/L) at ReferenceC.
+	GPerML float64 `json:"g_ml,omitempty" toml:"g_ml,omitempty"`
+	// ReferenceC is the temperature it holds for, in °C.
+	ReferenceC float64 `json:"reference_c,omitempty" toml:"reference_c,omitempty"`
+	// AsGiven is the figure as the source printed it, "11.85 lb/gal".
+	AsGiven string `json:"as_given,omitempty" toml:"as_given,omitempty"`
+	// Source says where it came from: "product sheet", "weighed here against
+	// water", "invented".
+	Source string `json:"source,omitempty" toml:"source,omitempty"`
+}
+
+// Known reports whether there is a density at all.
+func (d Density) Known() bool { return d.GPerML != 0 }
+
+// Check refuses what no paint can have.
+func (d Density) Check() error {
+	if !finite(d.GPerML) || d.GPerML < DensityMinGML || d.GPerML > DensityMaxGML {
+		return fmt.Errorf("density %v g/mL can not be right: paint, hardener and reducer lie between %v and %v g/mL", d.GPerML, DensityMinGML, DensityMaxGML)
+	}
+	if !finite(d.ReferenceC) || d.ReferenceC < -20 || d.ReferenceC > 60 {
+		return fmt.Errorf("reference temperature %v °C can not be right: a sheet gives 15 to 25 °C", d.ReferenceC)
+	}
+	return nil
+}
+
+// densityUnits gives the size of each unit in g/mL. The US gallon is 231 cubic
+// inches of 2.54³ mL and the pound 453.59237 g, both exact (NIST Handbook 44,
+// appendix C), the imperial gallon 4546.09 mL.
+var densityUnits = map[string]float64{
+	"": 1, "g/ml": 1, "kg/l": 1, "g/cm3": 1, "g/cm³": 1, "g/cc": 1,
+	"g/l": 0.001, "kg/m3": 0.001, "kg/m³": 0.001,
+	"lb/gal": 453.59237 / 3785.411784, "lb/usgal": 453.59237 / 3785.411784,
+	"lb/ukgal": 453.59237 / 4546.09,
+}
+
+// ParseDensity reads a density as a sheet prints it: "1.42", "1.42 g/mL",
+// "1420 g/L", "11.85 lb/gal" (the US gallon), "11.85 lb/ukgal". A bare number
+// is g/mL. It refuses what can not be right.
+func ParseDensity(s string) (Density, error) {
+	text := strings.TrimSpace(s)
+	end := strings.IndexFunc(text, func(r rune) bool { return !strings.ContainsRune("+-.0123456789", r) })
+	if end < 0 {
+		end = len(text)
+	}
+	unit := strings.ToLower(strings.ReplaceAll(text[end:], " ", ""))
+	value, err := strconv.ParseFloat(text[:end], 64)
+	if err != nil {
+		return Density{}, fmt.Errorf("density %q is not a number with a unit: write 1.42, 1420 g/L or 11.85 lb/gal", s)
+	}
+	if strings.HasPrefix(unit, "oz") {
+		return Density{}, fmt.Errorf("density %q: \"oz\" may be a mass or a fluid ounce, and US and imperial differ: give g/mL, kg/L, g/L or lb/gal", s)
+	}
+	factor, ok := densityUnits[unit]
+	if !ok {
+		return Density{}, fmt.Errorf("density %q: unit %q is not known, use g/mL, kg/L, g/L, lb/gal (US) or lb/ukgal", s, text[end:])
+	}
+	d := Density{GPerML: value * factor, ReferenceC: 20, AsGiven: text, Source: "typed in"}
+	if d.GPerML == 0 {
+		return Density{}, fmt.Errorf("density %q: a density of 0 means that nothing is known, and nothing is assumed: read it from the product sheet or weigh it against water", s)
+	}
+	return d, d.Check()
+}
