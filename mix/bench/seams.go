@@ -1,0 +1,87 @@
+package bench
+
+import (
+	"context"
+
+	"gramcup/mix"
+	"gramcup/scale"
+)
+
+// Journal keeps events. Append returns only when they are on disk: all of them
+// or none. trace is the piece of the weight trace since the last append, as
+// AppendTrace packs it, and may be empty. summary is set with the event that
+// ends the batch.
+type Journal interface {
+	Append(events []mix.Recorded, trace []byte, summary *Summary) error
+}
+
+// Audience is told what is now true. It must not block: it is called from the
+// bench's own goroutine. Batch and Live are values and free to keep.
+type Audience interface {
+	// Batch comes after every change of the batch that is on disk, with the
+	// events that made it.
+	Batch(b mix.Batch, events []mix.Recorded)
+	// Live comes with every reading.
+	Live(l mix.Live)
+	// Health comes when the state of the parts changes.
+	Health(h Health)
+}
+
+// Asker asks the scale for something. It must not block for long.
+type Asker interface {
+	Ask(r scale.Request) error
+}
+
+// Health is what a person must know about the parts. Absence of a problem is
+// health.
+type Health struct {
+	Scale    ScaleState
+	Identity string    // of the scale, "" before it was ever found
+	Since    mix.Stamp // of the scale's state
+	Reason   string    // why it is lost, "" while it is found
+	Book     string    // why the book can not be written, "" while it can
+}
+
+// ScaleState tells whether the scale is heard.
+type ScaleState string
+
+// The states of the scale.
+const (
+	ScaleNever ScaleState = "never" // not heard since the start
+	ScaleFound ScaleState = "found"
+	ScaleLost  ScaleState = "lost"
+)
+
+// Summary is the row that stays of a finished batch.
+type Summary struct {
+	Batch      string
+	Recipe     string // its name
+	RecipeID   string
+	Outcome    mix.State
+	OnTheLine  bool
+	Started    mix.Stamp
+	Ended      mix.Stamp
+	LevelUps   int
+	TotalG     float64
+	TotalML    float64 // 0 if a density was not known
+	Components []SummaryLine
+}
+
+// SummaryLine is one component of a finished batch.
+type SummaryLine struct {
+	Name     string   `json:"name"`
+	Role     mix.Role `json:"role"`
+	TargetG  float64  `json:"target_g"`
+	PouredG  float64  `json:"poured_g"`
+	ErrorG   float64  `json:"error_g"`
+	VolumeML float64  `json:"volume_ml"`
+	Line     mix.Line `json:"line"`
+	Kept     bool     `json:"kept,omitempty"`
+}
+
+// Desk is what the page and the command line may do with the bench.
+type Desk interface {
+	// Do hands a command over and waits for the answer: the batch after it,
+	// or a *mix.Refusal. ctx limits the wait.
+	Do(ctx context.Context, c mix.Command) (mix.Batch, error)
+}
