@@ -1,0 +1,98 @@
+package ui
+
+import (
+	"math"
+
+	"gramcup/mix"
+	"gramcup/mix/bench"
+	"gramcup/scale"
+)
+
+// viewOf is the batch as a page needs it: every number in its final unit and
+// every sentence worked out, so that a page only draws.
+func viewOf(b mix.Batch) View {
+	v := View{Type: "view", Components: []Component{}, Choices: []Choice{}}
+	v.Headline, v.Detail = headline(&b)
+	if b.ID == "" {
+		v.State, v.Decimals = string(mix.StateIdle), 1
+		return v
+	}
+	v.Seq, v.Batch = b.Seq, b.ID
+	v.State, v.Phase, v.Hold = string(b.State), string(b.Phase), string(b.Hold)
+	v.RecipeID, v.Recipe, v.Ratio = b.Recipe.ID, b.Recipe.Name, ratioText(b.Recipe)
+	v.AmountKind, v.Current, v.LevelUps = string(b.Amount.Kind), b.Current, b.LevelUps
+	v.CupG, v.CupUsable = b.Cup.Grams(), b.Recipe.CupUsableML
+	if b.Layers[0].Target > 0 { // an as-poured batch has no total until its first layer is settled
+		v.TotalG, v.TotalML = micro(b.Plan.TotalG), micro(b.Plan.TotalML)
+	}
+	v.DivisionG, v.Decimals = b.Division.Grams(), decimalsOf(b.Division)
+	v.PotLifeMin, v.ReactiveMS = b.Recipe.PotLifeMin, b.Reactive.WallMS
+	v.OnTheLine, v.Fault = b.OnTheLine(), b.Fault
+	for i := range b.Recipe.Components {
+		v.Components = append(v.Components, componentOf(&b, i))
+	}
+	for _, c := range choices(&b) {
+		v.Choices = append(v.Choices, Choice{Do: string(c.Do), Label: c.Label, Consequences: notNil(c.Consequences), Grave: c.Grave})
+	}
+	return v
+}
+
+func componentOf(b *mix.Batch, i int) Component {
+	c, l := b.Recipe.Components[i], b.Layers[i]
+	out := Component{
+		Name: c.Name, Role: string(c.Role), Share: shareText(b.Recipe, i),
+		TargetG: l.Target.Grams(), ToleranceG: b.Tolerance(i).Grams(), PouredG: l.Poured.Grams(),
+		Line: string(l.Line), Kept: l.Kept,
+		DensityGML: c.Density.GPerML, Source: c.Density.Source,
+	}
+	if c.Density.Known() {
+		out.TargetML = micro(l.Target.Grams() / c.Density.GPerML)
+		out.PouredML = micro(l.Poured.Grams() / c.Density.GPerML)
+	}
+	return out
+}
+
+// micro rounds to the millionth, which is all that a gram holds here, so that
+// no float tail travels.
+func micro(x float64) float64 { return math.Round(x*1e6) / 1e6 }
+
+// decimalsOf is how many decimals a person needs to see single divisions.
+func decimalsOf(division scale.Mass) int {
+	if division <= 0 {
+		return 1 // not known yet: what most bench scales show
+	}
+	n := 0
+	for step := scale.Gram; division%step != 0; step /= 10 {
+		n++
+	}
+	return n
+}
+
+func notNil(s []string) []string {
+	if s == nil {
+		return []string{}
+	}
+	return s
+}
+
+// healthOf turns the state of the parts into sentences.
+func healthOf(h bench.Health) Health {
+	out := Health{Type: "health", Scale: string(h.Scale), Identity: h.Identity, Problems: []string{}}
+	switch h.Scale {
+	case bench.ScaleLost:
+		out.Problems = append(out.Problems, withReason("The scale can not be heard", h.Reason))
+	case bench.ScaleNever:
+		out.Problems = append(out.Problems, withReason("No scale has been heard yet", h.Reason))
+	}
+	if h.Book != "" {
+		out.Problems = append(out.Problems, withReason("The book can not be written, so nothing is accepted", h.Book))
+	}
+	return out
+}
+
+func withReason(sentence, reason string) string {
+	if reason == "" {
+		return sentence + "."
+	}
+	return sentence + ": " + reason + "."
+}
