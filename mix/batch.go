@@ -80,6 +80,8 @@ type Batch struct {
 	Division  scale.Mass // of the scale it was started on
 	Layers    [MaxComponents]Layer
 	Current   int        // the component being poured
+	LastDone  int        // 1 + the component accepted last, 0 before the first
+	PhaseAt   Stamp      // when the phase or the hold began
 	LevelUps  int        // how often the plan was raised
 	Cup       scale.Mass // the empty cup
 	Reference scale.Mass // the displayed weight that means an empty cup

@@ -12,7 +12,7 @@ import (
 // AppendTrace packs it, and may be empty. summary is set with the event that
 // ends the batch.
 type Journal interface {
-	Append(events []mix.Recorded, trace []byte, summary *Summary) error
+	Append(events []mix.Recorded, trace []byte, summary *mix.Summary) error
 }
 
 // Audience is told what is now true. It must not block: it is called from the
@@ -51,33 +51,6 @@ const (
 	ScaleFound ScaleState = "found"
 	ScaleLost  ScaleState = "lost"
 )
-
-// Summary is the row that stays of a finished batch.
-type Summary struct {
-	Batch      string
-	Recipe     string // its name
-	RecipeID   string
-	Outcome    mix.State
-	OnTheLine  bool
-	Started    mix.Stamp
-	Ended      mix.Stamp
-	LevelUps   int
-	TotalG     float64
-	TotalML    float64 // 0 if a density was not known
-	Components []SummaryLine
-}
-
-// SummaryLine is one component of a finished batch.
-type SummaryLine struct {
-	Name     string   `json:"name"`
-	Role     mix.Role `json:"role"`
-	TargetG  float64  `json:"target_g"`
-	PouredG  float64  `json:"poured_g"`
-	ErrorG   float64  `json:"error_g"`
-	VolumeML float64  `json:"volume_ml"`
-	Line     mix.Line `json:"line"`
-	Kept     bool     `json:"kept,omitempty"`
-}
 
 // Desk is what the page and the command line may do with the bench.
 type Desk interface {

@@ -1,0 +1,71 @@
+package mix
+
+import "gramcup/scale"
+
+// The ease-off cue looks ahead by the lag of the scale and the reaction of the
+// hand. These are first values, a decent bench scale and an ordinary hand;
+// easing begins at three times the lead, so that there is time to follow.
+const (
+	lagS       = 0.30
+	reactionS  = 0.30
+	easeFactor = 3
+	// easeShare is the last part of a pour in which to go slowly whatever the
+	// flow: the last twentieth.
+	easeShare = 0.05
+	// flowNoiseGS is the flow below which nothing is being poured.
+	flowNoiseGS = 0.3
+)
+
+// Show is what to show of a batch without a new reading: after its events were
+// folded, the same weight means something else.
+func Show(b *Batch, p *Pan) Live { return live(b, p) }
+
+// live works out what to show now.
+func live(b *Batch, p *Pan) Live {
+	l := Live{At: p.At, Seq: b.Seq, Valid: p.Valid, Trouble: p.Trouble, Still: p.Still,
+		Shown: p.Shown, Line: LineOpen, Cue: CueWait}
+	if !p.Valid {
+		return l
+	}
+	if b.ID == "" || b.State.Ended() || b.Phase == PhaseCup || b.Phase == PhaseTare {
+		l.Net = p.Shown
+		return l
+	}
+	l.Net = net(b, p)
+	l.FlowGS = p.flowGS()
+	if b.Phase == PhaseStir {
+		return l
+	}
+	l.Amount = l.Net - b.others()
+	flow := max(l.FlowGS, 0)
+	l.Predicted = l.Amount + scale.MassFromGrams(flow*(lagS+reactionS))
+	target := b.Layers[b.Current].Target
+	if target == 0 { // as poured: there is no line yet
+		if b.State == StateRunning {
+			l.Cue = CuePour
+		}
+		return l
+	}
+	l.ToGo = target - l.Amount
+	l.Line = b.lineOf(b.Current, l.Amount)
+	if b.State == StateRunning && b.Phase == PhasePour {
+		l.Cue = b.cue(&l, flow)
+	}
+	return l
+}
+
+// cue tells the hand what to do for the current layer.
+func (b *Batch) cue(l *Live, flow float64) Cue {
+	target := b.Layers[b.Current].Target
+	tol := b.Tolerance(b.Current)
+	far := l.Amount + scale.MassFromGrams(flow*(lagS+reactionS)*easeFactor)
+	switch {
+	case l.Line != LineShort:
+		return CueStop
+	case flow > flowNoiseGS && l.Predicted >= target-tol/2:
+		return CueStop
+	case flow > flowNoiseGS && far >= target, l.ToGo.Grams() <= easeShare*target.Grams():
+		return CueEase
+	}
+	return CuePour
+}

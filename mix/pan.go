@@ -1,0 +1,165 @@
+package mix
+
+import (
+	"time"
+
+	"gramcup/scale"
+)
+
+// Pan is the volatile memory of the last second or so of the scale: it tells
+// whether the weight stands still, how fast it rises, and what stood there
+// before it went away. Nothing in it is saved; after a start it fills again.
+type Pan struct {
+	At         Stamp
+	Valid      bool
+	Trouble    Trouble
+	Shown      scale.Mass // the last usable weight
+	Mode       scale.Mode
+	Still      bool
+	stillSince time.Duration
+	anchor     scale.Mass // where the stillness began
+	lastStill  scale.Mass // shown weight when it last stood still
+	stillAt    time.Duration
+	top        scale.Mass // highest shown weight since then
+	lowSince   time.Duration
+	low        bool          // below what the cup must weigh, since lowSince
+	noTare     bool          // the scale could not be asked for a tare
+	restAt     time.Duration // when a resting content was last noted
+	slots      [panSlots]slot
+	first, n   int
+}
+
+// slot is a stretch of at least slotSpan: the lowest and highest weight in it
+// and the last. Slots bound the memory however fast a scale sends.
+type slot struct {
+	at             time.Duration
+	last, min, max scale.Mass
+}
+
+const (
+	panSlots = 32
+	slotSpan = 40 * time.Millisecond
+	// stillWindow and its band follow the rule that indicators use for their
+	// own motion flag: within one division for one second. It is used where the
+	// line carries no flag.
+	stillWindow = time.Second
+	// flowWindow is the stretch over which the flow is worked out.
+	flowWindow = 700 * time.Millisecond
+)
+
+// take notes one reading. division is the step of the scale.
+func (p *Pan) take(in *Weighed, division scale.Mass) {
+	p.At = in.At
+	shown, ok := in.Reading.Weight()
+	if !ok {
+		p.Valid, p.Still, p.n = false, false, 0
+		p.Trouble = troubleOf(in.Reading.Status)
+		return
+	}
+	p.Valid, p.Trouble = true, TroubleNone
+	p.Shown, p.Mode = shown, in.Reading.Mode
+	p.push(in.At.Mono, shown)
+	still := in.Reading.Motion == scale.MotionStill
+	if in.Reading.Motion == scale.MotionUnknown {
+		still = p.withinBand(in.At.Mono, division)
+	}
+	p.judge(still, shown, division)
+}
+
+func troubleOf(s scale.Status) Trouble {
+	switch s {
+	case scale.StatusOver:
+		return TroubleOver
+	case scale.StatusUnder:
+		return TroubleUnder
+	}
+	return TroubleNoValue
+}
+
+// judge keeps the time of stillness: it starts anew whenever the weight moves
+// or leaves the place where it began by more than a division.
+func (p *Pan) judge(still bool, shown, division scale.Mass) {
+	now := p.At.Mono
+	if !still {
+		p.Still = false
+		p.top = max(p.top, shown)
+		return
+	}
+	if !p.Still || (shown-p.anchor).Abs() > division {
+		p.Still, p.stillSince, p.anchor = true, now, shown
+	}
+	if p.low {
+		return // the cup is off: what stands still now is not its content
+	}
+	p.lastStill, p.stillAt, p.top = shown, now, shown
+}
+
+// stillFor is how long the weight has stood still.
+func (p *Pan) stillFor() time.Duration {
+	if !p.Valid || !p.Still {
+		return 0
+	}
+	return p.At.Mono - p.stillSince
+}
+
+// lost forgets what the scale showed: whatever comes next starts anew.
+func (p *Pan) lost(at Stamp, t Trouble) {
+	p.At, p.Valid, p.Still, p.n, p.low = at, false, false, 0, false
+	p.Trouble = t
+}
+
+func (p *Pan) push(at time.Duration, m scale.Mass) {
+	if p.n > 0 {
+		s := &p.slots[(p.first+p.n-1)%panSlots]
+		if at-s.at < slotSpan {
+			s.last, s.min, s.max = m, min(s.min, m), max(s.max, m)
+			return
+		}
+	}
+	if p.n == panSlots {
+		p.first, p.n = (p.first+1)%panSlots, p.n-1
+	}
+	p.slots[(p.first+p.n)%panSlots] = slot{at: at, last: m, min: m, max: m}
+	p.n++
+}
+
+func (p *Pan) slot(i int) *slot { return &p.slots[(p.first+i)%panSlots] }
+
+// withinBand is the stillness of a scale that does not tell: the whole window
+// seen, and nothing in it further apart than a division.
+func (p *Pan) withinBand(now time.Duration, division scale.Mass) bool {
+	lo, hi := p.slot(p.n-1).min, p.slot(p.n-1).max
+	for i := p.n - 1; i >= 0; i-- {
+		s := p.slot(i)
+		lo, hi = min(lo, s.min), max(hi, s.max)
+		if hi-lo > division {
+			return false
+		}
+		if now-s.at >= stillWindow {
+			return true
+		}
+	}
+	return false
+}
+
+// flowGS is the slope of the weight in grams a second over the last
+// flowWindow, by least squares; 0 until there is enough to tell.
+func (p *Pan) flowGS() float64 {
+	var n, sx, sy, sxx, sxy float64
+	if p.n == 0 {
+		return 0
+	}
+	last := p.slot(p.n - 1)
+	for i := p.n - 1; i >= 0; i-- {
+		s := p.slot(i)
+		if last.at-s.at > flowWindow {
+			break
+		}
+		x, y := (s.at - last.at).Seconds(), (s.last - last.last).Grams()
+		n, sx, sy, sxx, sxy = n+1, sx+x, sy+y, sxx+x*x, sxy+x*y
+	}
+	if d := n*sxx - sx*sx; n >= 3 && d > 1e-9 {
+		return (n*sxy - sx*sy) / d
+	}
+	return 0
+}

@@ -1,0 +1,225 @@
+package mix
+
+import (
+	"time"
+
+	"gramcup/scale"
+)
+
+// How long things must stand still before they are believed. A hand that
+// dribbles pauses for about a second, so an acceptance waits a little longer;
+// a pour that is past its line can not become less, so it waits shorter.
+const (
+	stillCup    = 600 * time.Millisecond
+	stillZero   = 500 * time.Millisecond
+	stillAccept = 1300 * time.Millisecond
+	stillPast   = 900 * time.Millisecond
+	stillRest   = 900 * time.Millisecond
+	stillBack   = 600 * time.Millisecond
+	lowFor      = 400 * time.Millisecond
+	tareWait    = 3 * time.Second
+	restEvery   = 2 * time.Second
+)
+
+// cupMin is the lightest cup that is noticed by itself: paper cups weigh 5 g
+// and more, a draught less than 1 g.
+const cupMin = 2 * scale.Gram
+
+// Step decides what follows from one input. It changes nothing but the
+// volatile pan: whatever should become true stands in the events of the
+// answer. Equal batch, pan and input give an equal answer.
+func Step(b *Batch, p *Pan, in Input) Ready {
+	var r Ready
+	switch in := in.(type) {
+	case *Weighed:
+		r = stepWeighed(b, p, in)
+	case *Command:
+		r = stepCommand(b, p, in)
+	case *ScaleLost:
+		r = stepLost(b, p, in)
+	case *Asked:
+		if in.Effect == EffectTare && !in.OK {
+			p.noTare = true
+		}
+	case *PowerCameBack:
+		r = stepPowerCut(b)
+	case *ScaleFound, *Woke:
+		// The readings that follow say what is true now.
+	}
+	if r.Live == (Live{}) {
+		r.Live = live(b, p)
+	}
+	return r
+}
+
+// Watch notes a reading and says what to show, and decides nothing: for the
+// moments in which an earlier decision is still on its way to the disk.
+func Watch(b *Batch, p *Pan, in *Weighed) Live {
+	p.take(in, b.division())
+	return live(b, p)
+}
+
+// division is the step of the scale, a gram before any batch told.
+func (b *Batch) division() scale.Mass {
+	if b.Division > 0 {
+		return b.Division
+	}
+	return scale.Gram
+}
+
+func stepWeighed(b *Batch, p *Pan, in *Weighed) Ready {
+	p.take(in, b.division())
+	r := Ready{Live: live(b, p)}
+	if !p.Valid {
+		return r
+	}
+	var e Event
+	switch {
+	case b.State == StateHeld:
+		e = whileHeld(b, p)
+	case b.State != StateRunning:
+	case b.Phase == PhaseCup:
+		if p.stillFor() >= stillCup && p.Shown >= max(cupMin, 5*b.Division) {
+			p.noTare = false
+			r.Effect = EffectTare
+			e = CupPlaced{Cup: p.Shown}
+		}
+	case b.Phase == PhaseTare:
+		e = whileTaring(b, p)
+	case b.Phase == PhaseStir:
+		if gone(b, p) {
+			e = Completed{}
+		}
+	case gone(b, p):
+		e = b.heldUp(p, HoldCupLifted)
+	case forgot(b, p.Mode) && p.stillFor() >= stillZero:
+		// The scale lost its tare without having been out of sight.
+		e = b.heldUp(p, HoldScaleLost)
+	case b.Phase == PhasePour:
+		e = whilePouring(b, p)
+	case b.Phase == PhaseDecide:
+		e = whileDeciding(b, p)
+	}
+	if e != nil {
+		r.Events = append(r.Events, e)
+	}
+	return r
+}
+
+// whileTaring waits for a stable zero, because the old weight may still be
+// shown after the command. If the scale can not or does not tare, the bench
+// takes what stands still as its own zero.
+func whileTaring(b *Batch, p *Pan) Event {
+	if p.stillFor() < stillZero {
+		return nil
+	}
+	if p.Shown.Abs() <= b.Division {
+		return Zeroed{Reference: p.Shown, Mode: p.Mode}
+	}
+	if p.noTare || p.At.Since(b.PhaseAt) >= tareWait {
+		return Zeroed{Reference: p.Shown, Mode: p.Mode, Software: true}
+	}
+	return nil
+}
+
+func whilePouring(b *Batch, p *Pan) Event {
+	net := net(b, p)
+	amount := net - b.others()
+	still := p.stillFor()
+	switch line := b.lineOf(b.Current, amount); {
+	case line == LineOn && still >= stillAccept:
+		return Accepted{Component: b.Current, Amount: amount, Line: LineOn}
+	case line == LinePast && still >= stillPast:
+		return WentPast{Component: b.Current, Amount: amount, Net: net}
+	case still >= stillRest && (net-b.Rested).Abs() > b.Division && p.At.Since(b.PhaseAt) >= restEvery:
+		return b.rested(p, net)
+	}
+	return nil
+}
+
+// rested notes a content for the case of a power cut. PhaseAt is not moved by
+// it, so the pan keeps the time of the last note itself.
+func (b *Batch) rested(p *Pan, net scale.Mass) Event {
+	if p.restAt != 0 && p.At.Mono-p.restAt < restEvery {
+		return nil
+	}
+	p.restAt = p.At.Mono
+	return Rested{Net: net}
+}
+
+// whileDeciding watches a pour that is past its line. Out of a cup that holds
+// nothing else some may be taken; from a mixed cup it can not.
+func whileDeciding(b *Batch, p *Pan) Event {
+	net := net(b, p)
+	if p.stillFor() < stillPast || (net-b.PastNet).Abs() <= b.Division {
+		return nil
+	}
+	amount := net - b.others()
+	if net < b.PastNet && b.others() > 0 {
+		return b.heldUp(p, HoldOtherWeight)
+	}
+	switch b.lineOf(b.Current, amount) {
+	case LineOn:
+		return Accepted{Component: b.Current, Amount: amount, Line: LineOn}
+	case LinePast:
+		return WentPast{Component: b.Current, Amount: amount, Net: net}
+	}
+	return WentBack{Component: b.Current}
+}
+
+// net is what the cup holds by the scale, in the batch's own reference.
+func net(b *Batch, p *Pan) scale.Mass {
+	n := p.Shown - b.Reference
+	if forgot(b, p.Mode) {
+		n -= b.Cup
+	}
+	return n
+}
+
+// forgot reports that the scale shows gross again though it was tared: its
+// power was gone, and the empty cup counts again.
+func forgot(b *Batch, now scale.Mode) bool {
+	return !b.Software && b.Mode == scale.ModeNet && now == scale.ModeGross
+}
+
+// gone reports that clearly less stands on the scale than has been accepted:
+// the cup was lifted. A short dip, a knock at the bench, does not count.
+func gone(b *Batch, p *Pan) bool {
+	// Half an empty cup below the accepted content can not be paint.
+	band := max(5*b.Division, cupMin, b.Cup/2)
+	floor := b.others()
+	if b.Phase == PhaseStir {
+		floor = b.Content()
+	}
+	if net(b, p) >= floor-band {
+		p.low = false
+		return false
+	}
+	if !p.low {
+		p.low, p.lowSince = true, p.At.Mono
+	}
+	return p.At.Mono-p.lowSince >= lowFor
+}
+
+// heldUp is the hold with what is known of the content. If the weight stood
+// still just before, that is what must come back; if a pour was going on, up
+// to the highest weight seen may have gone in.
+func (b *Batch) heldUp(p *Pan, why HoldReason) HeldUp {
+	offset := b.Reference
+	if forgot(b, p.Mode) {
+		offset += b.Cup
+	}
+	floor := b.others()
+	content := max(p.lastStill-offset, floor)
+	if p.stillAt == 0 {
+		content = max(b.Rested, floor)
+	}
+	if b.Phase == PhaseDecide || b.Phase == PhaseStir {
+		content = max(b.PastNet, b.Content())
+	}
+	top := content
+	if b.Phase == PhasePour {
+		top = max(content, p.top-offset)
+	}
+	return HeldUp{Reason: why, Net: content, Top: top}
+}

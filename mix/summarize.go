@@ -1,0 +1,30 @@
+package mix
+
+// Summarize is the row that stays of an ended batch.
+func Summarize(b *Batch) Summary {
+	s := Summary{
+		Batch: b.ID, Recipe: b.Recipe.Name, RecipeID: b.Recipe.ID,
+		Outcome: b.State, OnTheLine: b.State == StateComplete && b.OnTheLine(),
+		Started: b.Started, Ended: b.Ended, LevelUps: b.LevelUps,
+	}
+	volumeKnown := true
+	for i, c := range b.Recipe.Components {
+		l := b.Layers[i]
+		line := SummaryLine{
+			Name: c.Name, Role: c.Role, TargetG: l.Target.Grams(), PouredG: l.Poured.Grams(),
+			ErrorG: (l.Poured - l.Target).Grams(), Line: l.Line, Kept: l.Kept,
+		}
+		if c.Density.Known() {
+			line.VolumeML = line.PouredG / c.Density.GPerML
+		} else {
+			volumeKnown = false
+		}
+		s.TotalG += line.PouredG
+		s.TotalML += line.VolumeML
+		s.Components = append(s.Components, line)
+	}
+	if !volumeKnown {
+		s.TotalML = 0
+	}
+	return s
+}
