@@ -104,12 +104,12 @@ func levelUpChoice(b *Batch) Choice {
 		}
 		comp := b.Recipe.Components[i]
 		more := c.Add[i]
-		verb := "more"
+		where := ""
 		if b.Layers[i].Poured == 0 && i != b.Current {
 			more = scale.MassFromGrams(rescue.Plan.Targets[i].MassG - b.Plan.Targets[i].MassG)
-			verb = "more than planned"
+			where = ", still to be poured"
 		}
-		c.Consequences = append(c.Consequences, fmt.Sprintf("+%s %s %s", b.grams(more), comp.Name, verb))
+		c.Consequences = append(c.Consequences, fmt.Sprintf("+%s %s%s", b.grams(more), comp.Name, where))
 		if !comp.Density.Known() {
 			volumeKnown = false
 			continue
@@ -119,7 +119,7 @@ func levelUpChoice(b *Batch) Choice {
 		price += extra / 1000 * comp.PricePerL
 	}
 	if volumeKnown {
-		c.Consequences = append(c.Consequences, fmt.Sprintf("%.0f ml more of these, %.0f ml in the cup at the end", ml, rescue.Plan.TotalML))
+		c.Consequences = append(c.Consequences, fmt.Sprintf("%.0f ml more, %.0f ml in the cup at the end", ml, rescue.Plan.TotalML))
 		c.Consequences = append(c.Consequences, cupText(b.Recipe.CupUsableML, rescue.Plan.TotalML)...)
 	}
 	if price > 0 {

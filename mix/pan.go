@@ -24,6 +24,7 @@ type Pan struct {
 	lowSince   time.Duration
 	low        bool          // below what the cup must weigh, since lowSince
 	noTare     bool          // the scale could not be asked for a tare
+	readAt     Stamp         // of the last reading
 	restAt     time.Duration // when a resting content was last noted
 	slots      [panSlots]slot
 	first, n   int

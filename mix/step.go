@@ -13,12 +13,15 @@ const (
 	stillCup    = 600 * time.Millisecond
 	stillZero   = 500 * time.Millisecond
 	stillAccept = 1300 * time.Millisecond
+	stillLow    = 3500 * time.Millisecond
 	stillPast   = 900 * time.Millisecond
 	stillRest   = 900 * time.Millisecond
 	stillBack   = 600 * time.Millisecond
 	lowFor      = 400 * time.Millisecond
 	tareWait    = 3 * time.Second
 	restEvery   = 2 * time.Second
+	wakeAfter   = 250 * time.Millisecond
+	wakeLimit   = 2500 * time.Millisecond
 )
 
 // cupMin is the lightest cup that is noticed by itself: paper cups weigh 5 g
@@ -43,7 +46,9 @@ func Step(b *Batch, p *Pan, in Input) Ready {
 		}
 	case *PowerCameBack:
 		r = stepPowerCut(b)
-	case *ScaleFound, *Woke:
+	case *Woke:
+		r = stepWoke(b, p, in)
+	case *ScaleFound:
 		// The readings that follow say what is true now.
 	}
 	if r.Live == (Live{}) {
@@ -69,9 +74,29 @@ func (b *Batch) division() scale.Mass {
 
 func stepWeighed(b *Batch, p *Pan, in *Weighed) Ready {
 	p.take(in, b.division())
+	p.readAt = in.At
+	return decide(b, p)
+}
+
+// stepWoke looks again though no reading came: a scale that sends only when
+// its display changes still stands still. Silence for longer than wakeLimit is
+// no stillness.
+func stepWoke(b *Batch, p *Pan, in *Woke) Ready {
+	if !p.Valid || in.At.Since(p.readAt) > wakeLimit {
+		return Ready{}
+	}
+	p.At = in.At
+	return decide(b, p)
+}
+
+// decide looks for what follows from the weight that the pan shows now.
+func decide(b *Batch, p *Pan) Ready {
 	r := Ready{Live: live(b, p)}
 	if !p.Valid {
 		return r
+	}
+	if p.Still && !b.State.Ended() && b.ID != "" {
+		r.WakeAt = p.At.Add(wakeAfter)
 	}
 	var e Event
 	switch {
@@ -107,17 +132,33 @@ func stepWeighed(b *Batch, p *Pan, in *Weighed) Ready {
 }
 
 // whileTaring waits for a stable zero, because the old weight may still be
-// shown after the command. If the scale can not or does not tare, the bench
-// takes what stands still as its own zero.
+// shown after the command. A scale that can not tare, or did not, still shows
+// the cup: then the bench subtracts it by itself. What is neither zero nor the
+// cup is believed only if its reference is known for certain.
 func whileTaring(b *Batch, p *Pan) Event {
 	if p.stillFor() < stillZero {
 		return nil
 	}
-	if p.Shown.Abs() <= b.Division {
+	slack := 2 * b.Division
+	ours := Zeroed{Reference: p.Shown, Mode: p.Mode, Software: true}
+	waited := p.At.Since(b.PhaseAt) >= tareWait
+	switch showsCup := (p.Shown - b.Cup).Abs() <= slack; {
+	case p.noTare && showsCup:
+		return ours
+	case p.noTare:
+		return nil // the cup was lifted, or somebody pours already
+	case p.Shown.Abs() <= b.Division:
 		return Zeroed{Reference: p.Shown, Mode: p.Mode}
-	}
-	if p.noTare || p.At.Since(b.PhaseAt) >= tareWait {
-		return Zeroed{Reference: p.Shown, Mode: p.Mode, Software: true}
+	case !waited:
+		return nil
+	case showsCup:
+		return ours
+	case p.Mode == scale.ModeNet && p.Shown > slack:
+		// The scale itself says net, so it has tared; the pour began before
+		// its zero had stood still.
+		return Zeroed{Mode: p.Mode}
+	case p.Shown > b.Cup:
+		return Zeroed{Reference: b.Cup, Mode: p.Mode, Software: true}
 	}
 	return nil
 }
@@ -127,14 +168,24 @@ func whilePouring(b *Batch, p *Pan) Event {
 	amount := net - b.others()
 	still := p.stillFor()
 	switch line := b.lineOf(b.Current, amount); {
-	case line == LineOn && still >= stillAccept:
+	case line == LineOn && still >= b.acceptAfter(amount):
 		return Accepted{Component: b.Current, Amount: amount, Line: LineOn}
 	case line == LinePast && still >= stillPast:
 		return WentPast{Component: b.Current, Amount: amount, Net: net}
-	case still >= stillRest && (net-b.Rested).Abs() > b.Division && p.At.Since(b.PhaseAt) >= restEvery:
+	case line != LineOn && still >= stillRest && (net-b.Rested).Abs() > b.Division && p.At.Since(b.PhaseAt) >= restEvery:
 		return b.rested(p, net)
 	}
 	return nil
+}
+
+// acceptAfter is how long an amount on the line must stand still. In the lower
+// part of the tolerance the hand probably means to add a drop, so it waits
+// longer there.
+func (b *Batch) acceptAfter(amount scale.Mass) time.Duration {
+	if amount < b.Layers[b.Current].Target-max(b.Tolerance(b.Current)/4, b.Division) {
+		return stillLow
+	}
+	return stillAccept
 }
 
 // rested notes a content for the case of a power cut. PhaseAt is not moved by

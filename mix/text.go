@@ -113,7 +113,10 @@ func holdText(b *Batch) (headline, detail string) {
 	certain := "Certain: " + contentText(b) + "."
 	switch b.Hold {
 	case HoldCupLifted:
-		return "Held: put the cup back", "It goes on by itself when " + b.grams(b.HeldNet) + " come back. " + certain
+		if b.HeldNet <= b.Division {
+			return "Held: put the cup back", "It goes on by itself when the empty cup is back."
+		}
+		return "Held: put the cup back", "It goes on by itself when the cup is back with its " + b.grams(b.HeldNet) + ". " + certain
 	case HoldScaleLost:
 		return "Held: the scale is lost", "It goes on by itself when the scale is back with the cup on it. " + certain
 	case HoldPowerCut:
