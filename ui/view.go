@@ -1,8 +1,6 @@
 package ui
 
 import (
-	"math"
-
 	"gramcup/mix"
 	"gramcup/mix/bench"
 	"gramcup/scale"
@@ -12,14 +10,14 @@ import (
 // every sentence worked out, so that a page only draws.
 func viewOf(b mix.Batch) View {
 	v := View{Type: "view", Components: []Component{}, Choices: []Choice{}}
-	v.Headline, v.Detail = headline(&b)
+	v.Headline, v.Detail = mix.Headline(&b)
 	if b.ID == "" {
 		v.State, v.Decimals = string(mix.StateIdle), 1
 		return v
 	}
 	v.Seq, v.Batch = b.Seq, b.ID
 	v.State, v.Phase, v.Hold = string(b.State), string(b.Phase), string(b.Hold)
-	v.RecipeID, v.Recipe, v.Ratio = b.Recipe.ID, b.Recipe.Name, ratioText(b.Recipe)
+	v.RecipeID, v.Recipe, v.Ratio = b.Recipe.ID, b.Recipe.Name, mix.RatioText(b.Recipe)
 	v.AmountKind, v.Current, v.LevelUps = string(b.Amount.Kind), b.Current, b.LevelUps
 	v.CupG, v.CupUsable = b.Cup.Grams(), b.Recipe.CupUsableML
 	if b.Layers[0].Target > 0 { // an as-poured batch has no total until its first layer is settled
@@ -31,7 +29,7 @@ func viewOf(b mix.Batch) View {
 	for i := range b.Recipe.Components {
 		v.Components = append(v.Components, componentOf(&b, i))
 	}
-	for _, c := range choices(&b) {
+	for _, c := range mix.Choices(&b) {
 		v.Choices = append(v.Choices, Choice{Do: string(c.Do), Label: c.Label, Consequences: notNil(c.Consequences), Grave: c.Grave})
 	}
 	return v
@@ -40,7 +38,7 @@ func viewOf(b mix.Batch) View {
 func componentOf(b *mix.Batch, i int) Component {
 	c, l := b.Recipe.Components[i], b.Layers[i]
 	out := Component{
-		Name: c.Name, Role: string(c.Role), Share: shareText(b.Recipe, i),
+		Name: c.Name, Role: string(c.Role), Share: mix.ShareText(b.Recipe, i),
 		TargetG: l.Target.Grams(), ToleranceG: b.Tolerance(i).Grams(), PouredG: l.Poured.Grams(),
 		Line: string(l.Line), Kept: l.Kept,
 		DensityGML: c.Density.GPerML, Source: c.Density.Source,
@@ -52,20 +50,13 @@ func componentOf(b *mix.Batch, i int) Component {
 	return out
 }
 
-// micro rounds to the millionth, which is all that a gram holds here, so that
-// no float tail travels.
-func micro(x float64) float64 { return math.Round(x*1e6) / 1e6 }
-
-// decimalsOf is how many decimals a person needs to see single divisions.
+// decimalsOf is how many decimals to show grams with: those of the scale, or
+// one, which most bench scales have, while it is not known.
 func decimalsOf(division scale.Mass) int {
 	if division <= 0 {
-		return 1 // not known yet: what most bench scales show
+		return 1
 	}
-	n := 0
-	for step := scale.Gram; division%step != 0; step /= 10 {
-		n++
-	}
-	return n
+	return mix.Decimals(division)
 }
 
 func notNil(s []string) []string {
@@ -85,7 +76,7 @@ func healthOf(h bench.Health) Health {
 		out.Problems = append(out.Problems, withReason("No scale has been heard yet", h.Reason))
 	}
 	if h.Book != "" {
-		out.Problems = append(out.Problems, withReason("The book can not be written, so nothing is accepted", h.Book))
+		out.Problems = append(out.Problems, h.Book) // a sentence already
 	}
 	return out
 }

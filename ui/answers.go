@@ -1,0 +1,109 @@
+package ui
+
+// This file is what the reading routes under /api answer, as JSON. Fields are
+// only ever added. A number that is not known is 0, a list is never null.
+
+// ShelfAnswer is the reply to GET /api/shelf.
+type ShelfAnswer struct {
+	Recipes []ShelfRecipe `json:"recipes"`
+}
+
+// ShelfRecipe is one recipe on the shelf.
+type ShelfRecipe struct {
+	ID         string           `json:"id"`
+	Name       string           `json:"name"`
+	Note       string           `json:"note"`
+	Basis      string           `json:"basis"` // mix.Basis
+	Ratio      string           `json:"ratio"` // "4 : 1 : 1 by volume"
+	PotLifeMin int              `json:"pot_life_min"`
+	CupUsable  float64          `json:"cup_usable_ml"`
+	Components []ShelfComponent `json:"components"`
+}
+
+// ShelfComponent is one tin of a recipe.
+type ShelfComponent struct {
+	Name       string  `json:"name"`
+	Role       string  `json:"role"`
+	Share      string  `json:"share"` // "4 parts", "10 % of A+B"
+	DensityGML float64 `json:"density_g_ml"`
+	ReferenceC float64 `json:"reference_c"`
+	AsGiven    string  `json:"density_as_given"`
+	Source     string  `json:"density_source"`
+	Tolerance  float64 `json:"tolerance"` // fraction of its own amount
+	PricePerL  float64 `json:"price_per_l"`
+}
+
+// PlanAnswer is the reply to GET /api/plan: what an amount comes to.
+type PlanAnswer struct {
+	OK         bool            `json:"ok"`
+	RecipeID   string          `json:"recipe_id"`
+	Components []PlanComponent `json:"components"`
+	TotalG     float64         `json:"total_g"`
+	TotalML    float64         `json:"total_ml"`
+	CupUsable  float64         `json:"cup_usable_ml"`
+	Fits       *bool           `json:"fits"` // null where the cup or the volume is not known
+	Cup        string          `json:"cup"`  // the same in words, "" where not known
+	DivisionG  float64         `json:"division_g"`
+	Decimals   int             `json:"decimals"`
+	Cautions   []string        `json:"cautions"` // sentences
+}
+
+// PlanComponent is one component of a plan. As poured, the figures are those
+// for 100 g of the first component and only the shares mean something.
+type PlanComponent struct {
+	Name           string  `json:"name"`
+	Role           string  `json:"role"`
+	Share          string  `json:"share"`
+	TargetG        float64 `json:"target_g"`
+	VolumeML       float64 `json:"volume_ml"`
+	MassFraction   float64 `json:"mass_fraction"`
+	VolumeFraction float64 `json:"volume_fraction"`
+}
+
+// BookAnswer is the reply to GET /api/book: ended batches, the newest first.
+type BookAnswer struct {
+	Batches []BookBatch `json:"batches"`
+}
+
+// BookBatch is the row that stays of an ended batch.
+type BookBatch struct {
+	Batch      string     `json:"batch"`
+	RecipeID   string     `json:"recipe_id"`
+	Recipe     string     `json:"recipe"`
+	Outcome    string     `json:"outcome"` // mix.State
+	OnTheLine  bool       `json:"on_the_line"`
+	StartedMS  int64      `json:"started_ms"` // Unix time
+	EndedMS    int64      `json:"ended_ms"`
+	DurationMS int64      `json:"duration_ms"`
+	LevelUps   int        `json:"level_ups"`
+	TotalG     float64    `json:"total_g"`
+	TotalML    float64    `json:"total_ml"`
+	Components []BookLine `json:"components"`
+}
+
+// BookLine is one component of an ended batch.
+type BookLine struct {
+	Name     string  `json:"name"`
+	Role     string  `json:"role"`
+	TargetG  float64 `json:"target_g"`
+	PouredG  float64 `json:"poured_g"`
+	ErrorG   float64 `json:"error_g"` // poured − target
+	VolumeML float64 `json:"volume_ml"`
+	Line     string  `json:"line"`
+	Kept     bool    `json:"kept"`
+}
+
+// TraceAnswer is the reply to GET /api/book/trace: the weight in the cup over
+// time, each point as [milliseconds since the first, grams].
+type TraceAnswer struct {
+	Batch   string       `json:"batch"`
+	BeganMS int64        `json:"began_ms"` // Unix time of the first point
+	Points  [][2]float64 `json:"points"`
+	Damaged bool         `json:"damaged"` // some of it could not be read
+}
+
+// DemoBody is what a page posts to /api/demo.
+type DemoBody struct {
+	Do    string `json:"do"`              // "pour", "pause" or "fault"
+	Fault string `json:"fault,omitempty"` // the fault's name, for "fault"
+}

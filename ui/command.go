@@ -1,0 +1,169 @@
+package ui
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"gramcup/mix"
+)
+
+// Limits of what a command may name.
+const (
+	maxKeyBytes = 64
+	maxIDBytes  = 128
+)
+
+// command hands a command over and answers with what came of it.
+func (s *Server) command(w http.ResponseWriter, r *http.Request) {
+	body, err := decodeCommand(r.Body)
+	if err != nil {
+		s.refuseBody(w, r, err)
+		return
+	}
+	c := mix.Command{Key: body.Key, Version: body.Version, Do: mix.Verb(body.Do)}
+	if body.Start != nil {
+		order, refusal, err := s.order(body.Start)
+		if err != nil {
+			s.failed(w, r, "look a recipe up", err)
+			return
+		}
+		if refusal != nil {
+			s.refuse(w, r, statusOf(refusal.Code), string(refusal.Code), refusal.Sentence)
+			return
+		}
+		c.Order = order
+	}
+	ctx, cancel := context.WithTimeout(r.Context(), deskWait)
+	defer cancel()
+	b, err := s.config.Desk.Do(ctx, c)
+	var refusal *mix.Refusal
+	switch {
+	case err == nil:
+		view := viewOf(b)
+		s.answer(w, http.StatusOK, Answer{OK: true, View: &view})
+	case errors.As(err, &refusal):
+		s.refuse(w, r, statusOf(refusal.Code), string(refusal.Code), refusal.Sentence)
+	case errors.Is(err, context.DeadlineExceeded):
+		s.refuse(w, r, http.StatusServiceUnavailable, "no-answer", "The bench has not answered yet and may still do it: look at the batch before you repeat.")
+	default:
+		s.refuse(w, r, http.StatusServiceUnavailable, "no-answer", sentence(err))
+	}
+}
+
+// order turns a start into the bench's order: the recipe as it stands on the
+// shelf now, and a new name for the batch.
+func (s *Server) order(b *StartBody) (*mix.Order, *mix.Refusal, error) {
+	recipe, found, err := s.config.Shelf.Recipe(b.RecipeID)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !found {
+		return nil, &mix.Refusal{Code: mix.RefusedOrder, Sentence: fmt.Sprintf("There is no recipe %q on the shelf: choose one that is.", b.RecipeID)}, nil
+	}
+	o := &mix.Order{ID: s.config.NewBatchID(), Recipe: recipe, Amount: mix.Amount{Kind: mix.AmountKind(b.Kind), ML: b.ML, Grams: b.Grams}}
+	if s.config.Division != nil {
+		o.Division = s.config.Division()
+	}
+	return o, nil, nil
+}
+
+// decodeCommand reads a command strictly: what it does not know it refuses, so
+// that a page of another version is never half understood.
+func decodeCommand(body io.Reader) (CommandBody, error) {
+	var c CommandBody
+	if err := decodeStrict(body, &c); err != nil {
+		return CommandBody{}, err
+	}
+	switch start := c.Do == string(mix.VerbStart); {
+	case c.Key == "" || len(c.Key) > maxKeyBytes || !printable(c.Key):
+		return CommandBody{}, fmt.Errorf("the command needs a key of 1 to %d printable characters, a new one for each decision", maxKeyBytes)
+	case !slices.Contains(mix.Verbs(), mix.Verb(c.Do)):
+		return CommandBody{}, fmt.Errorf("the command %q is not known", c.Do)
+	case start && c.Start == nil:
+		return CommandBody{}, errors.New("a start needs to say what: a recipe_id and an amount")
+	case !start && c.Start != nil:
+		return CommandBody{}, fmt.Errorf("only a start names a recipe, the command %q does not", c.Do)
+	case start && (c.Start.RecipeID == "" || len(c.Start.RecipeID) > maxIDBytes):
+		return CommandBody{}, fmt.Errorf("a start needs a recipe_id of 1 to %d characters", maxIDBytes)
+	}
+	return c, nil
+}
+
+// decodeStrict reads exactly one JSON value that has no field unknown to v.
+func decodeStrict(body io.Reader, v any) error {
+	d := json.NewDecoder(body)
+	d.DisallowUnknownFields()
+	if err := d.Decode(v); err != nil {
+		return fmt.Errorf("the body could not be read: %w", err)
+	}
+	_, err := d.Token()
+	switch {
+	case errors.Is(err, io.EOF):
+		return nil
+	case isTooLarge(err):
+		return err
+	}
+	return errors.New("something follows the command in the body: send one at a time")
+}
+
+func printable(s string) bool {
+	return utf8.ValidString(s) && strings.IndexFunc(s, func(r rune) bool { return !unicode.IsPrint(r) }) < 0
+}
+
+func isJSON(r *http.Request) bool {
+	kind, parameters, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
+	charset, named := parameters["charset"]
+	return err == nil && kind == "application/json" && (!named || strings.EqualFold(charset, "utf-8"))
+}
+
+func isTooLarge(err error) bool {
+	var large *http.MaxBytesError
+	return errors.As(err, &large)
+}
+
+func (s *Server) refuseBody(w http.ResponseWriter, r *http.Request, err error) {
+	if isTooLarge(err) {
+		s.refuse(w, r, http.StatusRequestEntityTooLarge, "too-large", fmt.Sprintf("The body is larger than %d bytes.", maxCommandBytes))
+		return
+	}
+	s.refuse(w, r, http.StatusBadRequest, "bad-request", sentence(err))
+}
+
+// failed answers that something of ours went wrong, and logs it: this is the
+// rim.
+func (s *Server) failed(w http.ResponseWriter, r *http.Request, doing string, err error) {
+	s.log.Error("a request could not be answered", "doing", doing, "err", err)
+	s.refuse(w, r, http.StatusServiceUnavailable, "book", "The book could not be read: "+err.Error()+".")
+}
+
+// statusOf is a refusal in the words of HTTP: a conflict with the batch as it
+// is, an order that can not be done, or a daemon that can not work now.
+func statusOf(c mix.RefusalCode) int {
+	switch c {
+	case mix.RefusedOrder:
+		return http.StatusUnprocessableEntity
+	case mix.RefusedFrozen:
+		return http.StatusServiceUnavailable
+	}
+	return http.StatusConflict
+}
+
+// sentence makes an error into one.
+func sentence(err error) string {
+	text := err.Error()
+	first, size := utf8.DecodeRuneInString(text)
+	text = string(unicode.ToUpper(first)) + text[size:]
+	if strings.HasSuffix(text, ".") {
+		return text
+	}
+	return text + "."
+}

@@ -1,0 +1,18 @@
+package ui
+
+import (
+	"embed"
+	"io/fs"
+)
+
+//go:embed web
+var embedded embed.FS
+
+// Web is the page as it is built into the program.
+func Web() fs.FS {
+	web, err := fs.Sub(embedded, "web")
+	if err != nil {
+		return embedded // can not happen: "web" is a valid name
+	}
+	return web
+}
