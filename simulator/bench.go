@@ -84,7 +84,7 @@ func New(o Options) *Bench {
 	// not change the others.
 	part := func(k uint64) *rand.Rand { return rand.New(rand.NewPCG(o.Seed, k)) }
 	b := &Bench{
-		options: o, powered: true, spareCup: o.Cup,
+		options: o, powered: true, spareCup: o.Cup, updateAt: o.FrameEvery,
 		cell:   newCell(o.Preset, part(1)),
 		hand:   newHand(o.Skill, o.Blunders, part(2)),
 		faults: &faults{rng: part(3), plan: append([]Scheduled(nil), o.Faults...)},

@@ -1,5 +1,9 @@
 package simulator
 
+// setDownS is the time in seconds to set the jug upright before both hands
+// are free for the cup.
+const setDownS = 1.5
+
 // muddle is where the planned mistakes come in: it changes what the hand makes
 // of the screen. Each blunder happens once.
 func (h *hand) muddle(b *Bench, seen Screen) (toGoG float64, stop bool) {
@@ -12,8 +16,8 @@ func (h *hand) muddle(b *Bench, seen Screen) (toGoG float64, stop bool) {
 	switch {
 	case m.LiftCup > 0:
 		if toGoG < h.startG/2 && b.cupOn {
-			h.liftS = m.LiftCup.Seconds()
-			b.liftCup()
+			h.asideS = m.LiftCup.Seconds()
+			h.liftS = h.asideS + setDownS
 			h.forget(i)
 			stop = true
 		}
@@ -39,15 +43,19 @@ func (h *hand) late(i int, toGoG float64, stop bool) (float64, bool) {
 		h.forget(i)
 		return toGoG, true
 	}
-	// It believes that there is still a good deal to go, and pours eased.
-	return max(toGoG, dribbleBelowG), false
+	// It believes that there is still a good deal to go, and pours on.
+	h.stopped = false
+	return max(toGoG, dribbleBelowG, h.skill.EaseGS*aheadS), false
 }
 
-// holdAside keeps the lifted cup in the air and then puts it back.
+// holdAside sets the jug down, keeps the cup in the air and puts it back.
 func (h *hand) holdAside(b *Bench) {
 	h.liftS -= stepS
-	if h.liftS <= 0 {
+	switch {
+	case h.liftS <= 0:
 		b.putBackCup()
+	case h.liftS <= h.asideS:
+		b.liftCup()
 	}
 }
 

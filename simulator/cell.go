@@ -217,6 +217,5 @@ func clamp(x, low, high float64) float64 { return math.Max(low, math.Min(high, x
 
 // knock is a blow against the bench: the pan swings, nothing is added.
 func (c *cell) knock() {
-	size := math.Max(bumpD*c.preset.DivisionG, bumpLeastG)
-	c.speedGS += size * 2 * math.Pi * lightLoadHz
+	c.speedGS += bumpG * 2 * math.Pi * lightLoadHz
 }

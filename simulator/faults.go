@@ -131,8 +131,7 @@ func parseSpan(s string) (time.Duration, error) {
 // Sizes of what pushes on the pan.
 const (
 	leanPart    = 1.5
-	bumpD       = 60.0
-	bumpLeastG  = 5.0
+	bumpG       = 100.0 // swing of the pan, as grams
 	draughtD    = 2.0
 	draughtS    = 0.5 // correlation time: a draught lives below 1 Hz
 	garbageMost = 40

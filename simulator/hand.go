@@ -31,6 +31,7 @@ type hand struct {
 	react    int // steps between screen and hand
 	memory   [memorySteps]Screen
 	at       int
+	seenAt   int // the step whose screen it sees now
 
 	doing   Screen  // what it is busy with
 	forS    float64 // how long
@@ -42,13 +43,14 @@ type hand struct {
 	tipS    float64 // left of a tip
 	pauseS  float64 // left of the pause after it
 	stopS   float64 // since stop was seen
-	liftS   float64 // left with the cup in the air
+	liftS   float64 // left until the cup that it lifts by mistake is back
+	asideS  float64 // how much of that the cup is in the air
 	want    Press
 	wanted  bool // asked for in this task already
 }
 
 func newHand(s Skill, blunders []Blunder, rng *rand.Rand) *hand {
-	h := &hand{skill: s, rng: rng, blunders: append([]Blunder(nil), blunders...), holding: -1}
+	h := &hand{skill: s, rng: rng, blunders: append([]Blunder(nil), blunders...), holding: -1, at: memorySteps}
 	h.newReaction()
 	return h
 }
@@ -67,7 +69,9 @@ func (h *hand) look(s Screen) { h.memory[h.at%memorySteps] = s }
 // on the cup, in grams of force.
 func (h *hand) step(b *Bench) (pushG float64) {
 	now := h.memory[h.at%memorySteps]
-	seen := h.memory[(h.at+memorySteps-h.react)%memorySteps]
+	// A slower reaction than before must not show the past once more.
+	h.seenAt = max(h.seenAt, h.at-h.react)
+	seen := h.memory[h.seenAt%memorySteps]
 	h.at++
 	h.memory[h.at%memorySteps] = now
 	if seen.Ask != h.doing.Ask || (seen.Ask == AskPour && seen.Component != h.doing.Component) {
