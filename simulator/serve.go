@@ -37,7 +37,7 @@ func (b *Bench) Run(ctx context.Context) {
 // (io.EOF) or conn fails. It closes conn and leaves no goroutine. It does not
 // move the bench: Run does. Each piece is one Write.
 func (b *Bench) Serve(ctx context.Context, conn io.ReadWriteCloser) error {
-	wire, err := b.Dial()
+	wire, err := b.dial()
 	if err != nil {
 		return errors.Join(err, conn.Close())
 	}

@@ -60,9 +60,17 @@ type Wire struct {
 	gone  chan struct{} // closed when it ends
 }
 
-// Dial connects the host. There is one line: ErrInUse while another Wire is
+// Dial connects the host and returns its end, a *Wire. There is one line: ErrInUse while another Wire is
 // open, ErrUnplugged while it is unplugged. What was sent before is gone.
-func (b *Bench) Dial() (*Wire, error) {
+func (b *Bench) Dial() (io.ReadWriteCloser, error) {
+	w, err := b.dial()
+	if err != nil {
+		return nil, err // and not a Wire that is nil inside
+	}
+	return w, nil
+}
+
+func (b *Bench) dial() (*Wire, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if b.faults.on(FaultUnplugged, b.now) {
@@ -115,6 +123,13 @@ func (w *Wire) Close() error {
 		w.bench.hangUp(ErrClosed)
 	}
 	return nil
+}
+
+// Unplugged reports whether Dial fails now because of FaultUnplugged.
+func (b *Bench) Unplugged() bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.faults.on(FaultUnplugged, b.now)
 }
 
 // hangUp ends the host's connection for a reason. The lock is held.
