@@ -37,7 +37,7 @@ func (s *Server) command(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		if refusal != nil {
-			s.refuse(w, r, statusOf(refusal.Code), string(refusal.Code), refusal.Sentence)
+			s.refuse(w, r, statusOf(refusal.Code), string(refusal.Code), sentence(refusal))
 			return
 		}
 		c.Order = order
@@ -51,7 +51,7 @@ func (s *Server) command(w http.ResponseWriter, r *http.Request) {
 		view := viewOf(b)
 		s.answer(w, http.StatusOK, Answer{OK: true, View: &view})
 	case errors.As(err, &refusal):
-		s.refuse(w, r, statusOf(refusal.Code), string(refusal.Code), refusal.Sentence)
+		s.refuse(w, r, statusOf(refusal.Code), string(refusal.Code), sentence(refusal))
 	case errors.Is(err, context.DeadlineExceeded):
 		s.refuse(w, r, http.StatusServiceUnavailable, "no-answer", "The bench has not answered yet and may still do it: look at the batch before you repeat.")
 	default:

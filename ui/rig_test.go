@@ -1,0 +1,190 @@
+package ui
+
+import (
+	"context"
+	"errors"
+	"io"
+	"net"
+	"net/http"
+	"strings"
+	"sync"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/gorilla/websocket"
+	"github.com/prometheus/client_golang/prometheus"
+	"github.com/stretchr/testify/require"
+	"go.uber.org/goleak"
+
+	"gramcup/mix"
+	"gramcup/scale"
+)
+
+func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+
+// deskFunc answers commands.
+type deskFunc func(context.Context, mix.Command) (mix.Batch, error)
+
+func (f deskFunc) Do(ctx context.Context, c mix.Command) (mix.Batch, error) { return f(ctx, c) }
+
+// shelfOf is a shelf with these recipes; err makes it fail.
+type shelfOf struct {
+	recipes []mix.Recipe
+	err     error
+}
+
+func (s shelfOf) Recipes() ([]mix.Recipe, error) { return s.recipes, s.err }
+
+func (s shelfOf) Recipe(id string) (mix.Recipe, bool, error) {
+	for _, r := range s.recipes {
+		if r.ID == id {
+			return r, true, s.err
+		}
+	}
+	return mix.Recipe{}, false, s.err
+}
+
+// pages is a book of ended batches.
+type pages struct {
+	rows  []mix.Summary
+	trace []byte
+	err   error
+	asked *[2]int64
+}
+
+func (p pages) Summaries(limit int, before int64) ([]mix.Summary, error) {
+	if p.asked != nil {
+		*p.asked = [2]int64{int64(limit), before}
+	}
+	return p.rows[:min(limit, len(p.rows))], p.err
+}
+
+func (p pages) Trace(string) ([]byte, error) { return p.trace, p.err }
+
+// painter notes what the page asked of the simulated one.
+type painter struct {
+	mu    sync.Mutex
+	asked []string
+}
+
+func (p *painter) Pour(on bool) { p.note(map[bool]string{true: "pour", false: "pause"}[on]) }
+
+func (p *painter) Fault(name string) error {
+	if name != "unplug" {
+		return errors.New(`there is no fault of that name: use "unplug"`)
+	}
+	p.note(name)
+	return nil
+}
+
+func (p *painter) note(s string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.asked = append(p.asked, s)
+}
+
+// rig is a server on a real listener, with a page that is open.
+type rig struct {
+	t       *testing.T
+	server  *Server
+	hub     *Hub
+	client  *http.Client
+	address string // host:port
+	cookie  *http.Cookie
+	stop    func() error
+}
+
+func newRig(t *testing.T, change func(*Config)) *rig {
+	t.Helper()
+	c := Config{
+		Desk:       deskFunc(func(context.Context, mix.Command) (mix.Batch, error) { return pouring().b, nil }),
+		Shelf:      shelfOf{recipes: []mix.Recipe{primer()}},
+		History:    pages{},
+		Gatherer:   prometheus.NewRegistry(),
+		NewBatchID: func() string { return "b-0008" },
+		Division:   func() scale.Mass { return scale.Gram / 10 },
+		Demo:       new(painter),
+		WebFS:      fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>bench</title>")}, "main.js": {Data: []byte("export {}\n")}},
+		Hub:        NewHub(HubConfig{Station: "Bench 1", Version: "0.1.0"}),
+	}
+	if change != nil {
+		change(&c)
+	}
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	r := &rig{t: t, server: New(c), hub: c.Hub, address: listener.Addr().String(), client: &http.Client{Transport: &http.Transport{}}}
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan error, 1)
+	go func() { done <- r.server.Serve(ctx, listener) }()
+	var once sync.Once
+	var result error
+	r.stop = func() error {
+		once.Do(func() {
+			cancel()
+			result = <-done
+		})
+		return result
+	}
+	t.Cleanup(func() {
+		r.client.CloseIdleConnections()
+		require.NoError(t, r.stop())
+	})
+	r.open()
+	return r
+}
+
+// open gets the page, as a browser does, and keeps its cookie.
+func (r *rig) open() {
+	r.t.Helper()
+	resp, err := r.client.Get("http://" + r.address + "/")
+	require.NoError(r.t, err)
+	defer resp.Body.Close()
+	require.Equal(r.t, http.StatusOK, resp.StatusCode)
+	require.Len(r.t, resp.Cookies(), 1)
+	r.cookie = resp.Cookies()[0]
+}
+
+// send sends a request with the session of the page; change may spoil it.
+func (r *rig) send(method, path, body string, change func(*http.Request)) (*http.Response, string) {
+	r.t.Helper()
+	req, err := http.NewRequest(method, "http://"+r.address+path, strings.NewReader(body))
+	require.NoError(r.t, err)
+	req.AddCookie(r.cookie)
+	if method == http.MethodPost {
+		req.Header.Set("Content-Type", "application/json")
+		req.Header.Set("Origin", "http://"+r.address)
+	}
+	if change != nil {
+		change(req)
+	}
+	resp, err := r.client.Do(req)
+	require.NoError(r.t, err)
+	defer resp.Body.Close()
+	if resp.StatusCode == http.StatusSwitchingProtocols {
+		return resp, ""
+	}
+	text, err := io.ReadAll(resp.Body)
+	require.NoError(r.t, err)
+	return resp, string(text)
+}
+
+// dial opens the stream as the page does.
+func (r *rig) dial() (*websocket.Conn, error) {
+	dialer := websocket.Dialer{HandshakeTimeout: 10 * time.Second}
+	conn, resp, err := dialer.Dial("ws://"+r.address+"/stream", http.Header{
+		"Origin": {"http://" + r.address}, "Cookie": {r.cookie.String()},
+	})
+	if resp != nil {
+		_ = resp.Body.Close()
+	}
+	return conn, err
+}
+
+func (r *rig) page() *websocket.Conn {
+	r.t.Helper()
+	conn, err := r.dial()
+	require.NoError(r.t, err)
+	r.t.Cleanup(func() { _ = conn.Close() })
+	return conn
+}
