@@ -47,7 +47,7 @@ func TestStepResponse(t *testing.T) {
 		preset      Preset
 		least, most time.Duration
 	}{
-		{CheapBench(), 1300 * time.Millisecond, 2 * time.Second},
+		{CheapBench(), 1500 * time.Millisecond, 2 * time.Second},
 		{DecentBench(), 1500 * time.Millisecond, 2500 * time.Millisecond},
 		{FineBench(), 1500 * time.Millisecond, 4 * time.Second},
 	} {
@@ -56,7 +56,6 @@ func TestStepResponse(t *testing.T) {
 				b := warm(t, Options{Seed: seed, Preset: c.preset})
 				b.PlaceCup(loadG)
 				took := settle(t, b)
-				t.Log(c.preset.Name, loadG, took)
 				assert.GreaterOrEqual(t, took, c.least, "%s, %v g, seed %d", c.preset.Name, loadG, seed)
 				assert.LessOrEqual(t, took, c.most, "%s, %v g, seed %d", c.preset.Name, loadG, seed)
 				assert.InDelta(t, loadG, weightG(t, b), 1.5*c.preset.DivisionG+0.001*loadG*0.02)
