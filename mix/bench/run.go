@@ -136,6 +136,7 @@ func (l *loop) input(in mix.Input, req *request) {
 	r, j := l.decide(in)
 	if j != nil {
 		l.inHand, l.ready, l.waiting = j, r, req
+		l.cfg.Audience.Live(r.Live) // against the batch as it still is
 		l.jobs <- j // the writer is idle: it takes it at once
 		return
 	}
