@@ -1,6 +1,10 @@
 package mix
 
-import "gramcup/scale"
+import (
+	"math"
+
+	"gramcup/scale"
+)
 
 // stepCommand checks that the command was decided on what is true now, and
 // hands it to its verb. Of two presses on two pages only one can name the
@@ -13,7 +17,7 @@ func stepCommand(b *Batch, p *Pan, c *Command) Ready {
 		return Ready{Refused: refuse(RefusedStale, "the bench has moved on since that was pressed: look again and press what fits now")}
 	}
 	if c.Do == VerbStart {
-		return start(b, c)
+		return start(b, p, c)
 	}
 	if b.ID == "" || b.State.Ended() {
 		if c.Do == VerbZero {
@@ -49,7 +53,7 @@ func stepRunning(b *Batch, p *Pan, c *Command) Ready {
 	case VerbKeep:
 		return keep(b, p)
 	case VerbLevelUp:
-		return levelUp(b)
+		return levelUp(b, p)
 	case VerbReopen:
 		return reopen(b, p)
 	case VerbStirred:
@@ -72,20 +76,39 @@ func notNow(sentence string) Ready {
 	return Ready{Refused: refuse(RefusedNotNow, "%s", sentence)}
 }
 
-func start(b *Batch, c *Command) Ready {
+func start(b *Batch, p *Pan, c *Command) Ready {
 	if b.ID != "" && !b.State.Ended() {
 		return notNow("another batch is still in the cup: finish, stop or abort it first")
 	}
 	if c.Order == nil || c.Order.ID == "" {
 		return Ready{Refused: refuse(RefusedOrder, "the start names no recipe and no amount: choose both")}
 	}
-	if _, err := c.Order.Recipe.Plan(c.Order.Amount); err != nil {
+	plan, err := c.Order.Recipe.Plan(c.Order.Amount)
+	if err != nil {
 		return Ready{Refused: refuse(RefusedOrder, "%v", err)}
 	}
 	if c.Order.Division <= 0 {
 		return Ready{Refused: refuse(RefusedNoScale, "the scale's division is not known yet: wait until the scale is found")}
 	}
+	if c.Order.Amount.Kind != AmountAsPoured {
+		if r := plan.tooFine(c.Order.Recipe, c.Order.Division); r != nil {
+			return Ready{Refused: r}
+		}
+	}
+	p.forget()
 	return answer(Started{Recipe: c.Order.Recipe, Amount: c.Order.Amount, Division: c.Order.Division})
+}
+
+// tooFine refuses a plan with a line of a division or less: on such a line even
+// nothing would stand.
+func (p Plan) tooFine(r Recipe, division scale.Mass) *Refusal {
+	for i, t := range p.Targets[:p.N] {
+		if scale.MassFromGrams(t.MassG) <= division {
+			return refuse(RefusedOrder, "%.3g g of %s can not be weighed on a scale that shows steps of %v: mix more than %.0f g in all, or use a finer scale",
+				t.MassG, r.Components[i].Name, division, math.Ceil(division.Grams()/t.MassFraction))
+		}
+	}
+	return nil
 }
 
 // standing refuses unless there is a weight and it stands still.
@@ -128,12 +151,31 @@ func enough(b *Batch, p *Pan) Ready {
 	if amount < max(10*b.Division, scale.Gram) {
 		return notNow("there is too little in the cup to work out the rest from: pour first")
 	}
+	settles := b.Plan.scaled(amount.Grams() / b.Plan.Targets[b.Current].MassG)
+	if r := settles.tooFine(b.Recipe, b.Division); r != nil {
+		return Ready{Refused: r}
+	}
 	return answer(Accepted{Component: b.Current, Amount: amount, Line: LineOn, Settles: true})
+}
+
+// settled refuses unless what stands on the scale is the amount that a person
+// was asked about: who pours on while pressing would lose what runs in.
+func settled(b *Batch, p *Pan) *Refusal {
+	if r := standing(p); r != nil {
+		return r
+	}
+	if (net(b, p) - b.PastNet).Abs() > b.Division {
+		return refuse(RefusedMoving, "the weight has just changed: wait until the new one is shown")
+	}
+	return nil
 }
 
 func keep(b *Batch, p *Pan) Ready {
 	switch {
 	case b.Phase == PhaseDecide:
+		if r := settled(b, p); r != nil {
+			return Ready{Refused: r}
+		}
 		return answer(Accepted{Component: b.Current, Amount: b.PastNet - b.others(), Line: LinePast, Kept: true})
 	case b.Phase != PhasePour || b.Layers[b.Current].Target == 0:
 		return notNow("there is no layer to keep")
@@ -149,9 +191,12 @@ func keep(b *Batch, p *Pan) Ready {
 	return answer(Accepted{Component: b.Current, Amount: amount, Line: line, Kept: line != LineOn})
 }
 
-func levelUp(b *Batch) Ready {
+func levelUp(b *Batch, p *Pan) Ready {
 	if b.Phase != PhaseDecide {
 		return notNow("nothing is past its line: there is nothing to level up")
+	}
+	if r := settled(b, p); r != nil {
+		return Ready{Refused: r}
 	}
 	amount := b.PastNet - b.others()
 	rescue, err := b.rescue()
@@ -192,8 +237,11 @@ func comeBack(b *Batch, p *Pan, c *Command) Ready {
 	if r := standing(p); r != nil {
 		return Ready{Refused: r}
 	}
+	if b.Phase == PhaseCup || b.Phase == PhaseTare {
+		return answer(b.restarted(p, 0)) // no content to compare with
+	}
 	n := net(b, p)
-	if b.Hold != HoldOtherWeight && b.whatCameBack(n) != backSame && n < b.HeldNet {
+	if b.Hold != HoldOtherWeight && b.whatCameBack(p, n) != backSame && n < b.HeldNet {
 		return answer(CameBack{Net: n})
 	}
 	if b.Hold == HoldOtherWeight && (n-b.BackNet).Abs() > b.Division {
@@ -203,21 +251,24 @@ func comeBack(b *Batch, p *Pan, c *Command) Ready {
 		if b.Hold != HoldOtherWeight {
 			return notNow("there is no difference to leave out")
 		}
-		return answer(b.restarted(p, n-b.HeldNet))
+		return answer(b.resumed(p, n-b.HeldNet)...)
 	}
 	if n < b.others()-2*b.Division {
 		return notNow("the cup holds less than has been accepted, so that can not be counted: leave the difference out if the paint is all there, or stop the batch")
 	}
-	return answer(b.restarted(p, 0))
+	return answer(b.resumed(p, 0)...)
 }
 
 // lastNet is the content for the book when a batch ends early.
 func (b *Batch) lastNet(p *Pan) scale.Mass {
+	if b.Phase == PhaseCup || b.Phase == PhaseTare {
+		return 0 // what stands there is the cup
+	}
 	if b.State == StateHeld {
 		return max(b.HeldNet, b.Content())
 	}
 	if !p.Valid || gone(b, p) {
 		return max(b.Content(), b.Rested)
 	}
-	return net(b, p)
+	return max(net(b, p), b.Content())
 }

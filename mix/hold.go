@@ -36,17 +36,17 @@ const (
 
 // whileHeld waits for the cup or the scale to come back and restarts by itself
 // when what comes back is what went.
-func whileHeld(b *Batch, p *Pan) Event {
+func whileHeld(b *Batch, p *Pan) []Event {
 	if b.Hold == HoldPerson || p.stillFor() < stillBack {
 		return nil
 	}
 	n := net(b, p)
-	switch b.whatCameBack(n) {
+	switch b.whatCameBack(p, n) {
 	case backSame:
-		return b.restarted(p, 0)
+		return b.resumed(p, 0)
 	case backOther:
 		if b.Hold != HoldOtherWeight || (n-b.BackNet).Abs() > b.Division {
-			return CameBack{Net: n}
+			return []Event{CameBack{Net: n}}
 		}
 	}
 	return nil
@@ -55,13 +55,16 @@ func whileHeld(b *Batch, p *Pan) Event {
 // whatCameBack compares a still content with the one that is expected. A cup
 // that was lifted must weigh the same within two divisions. While the scale or
 // the daemon was away the pour may have gone on, so there more is believed too
-// as long as it could be the layer in hand.
-func (b *Batch) whatCameBack(n scale.Mass) back {
+// as long as it could be the layer in hand and can not be the cup.
+func (b *Batch) whatCameBack(p *Pan, n scale.Mass) back {
 	slack := 2 * b.Division
 	low, high := b.HeldNet-slack, b.HeldTop+slack
-	if b.HeldFrom == HoldScaleLost || b.HeldFrom == HoldPowerCut {
+	away := b.HeldFrom == HoldScaleLost || b.HeldFrom == HoldPowerCut
+	if away && !(tareInDoubt(b, p.Mode) && n >= b.HeldNet+b.Cup-slack) {
 		if target := b.Layers[b.Current].Target; target > 0 {
 			high = max(high, b.others()+target+b.Tolerance(b.Current))
+		} else {
+			high = max(high, n) // poured by eye: there is no line to exceed
 		}
 	}
 	switch {
@@ -71,6 +74,34 @@ func (b *Batch) whatCameBack(n scale.Mass) back {
 		return backAbsent
 	}
 	return backOther
+}
+
+// tareInDoubt reports that a scale which was away may have come back without
+// its tare and does not tell, or tells it of a cup that was never weighed: then
+// the cup would be counted as paint.
+func tareInDoubt(b *Batch, now scale.Mode) bool {
+	switch {
+	case b.Software || now == scale.ModeNet:
+		return false
+	case forgot(b, now):
+		return b.Cup == 0
+	}
+	return true
+}
+
+// resumed goes on, and asks about a pour past its line anew if the content is
+// not the one that was asked about: it was counted, so it is the truth now.
+func (b *Batch) resumed(p *Pan, shift scale.Mass) []Event {
+	events := []Event{b.restarted(p, shift)}
+	n := net(b, p) - shift
+	if b.Phase != PhaseDecide || (n-b.PastNet).Abs() <= b.Division {
+		return events
+	}
+	amount := n - b.others()
+	if b.lineOf(b.Current, amount) == LinePast {
+		return append(events, WentPast{Component: b.Current, Amount: amount, Net: n})
+	}
+	return append(events, WentBack{Component: b.Current})
 }
 
 // restarted goes on. If the scale had forgotten its tare the cup moves into

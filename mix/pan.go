@@ -109,6 +109,12 @@ func (p *Pan) lost(at Stamp, t Trouble) {
 	p.Trouble = t
 }
 
+// forget drops what was remembered of an earlier cup: a new batch begins.
+func (p *Pan) forget() {
+	p.low, p.noTare = false, false
+	p.lastStill, p.stillAt, p.top, p.restAt = 0, 0, 0, 0
+}
+
 func (p *Pan) push(at time.Duration, m scale.Mass) {
 	if p.n > 0 {
 		s := &p.slots[(p.first+p.n-1)%panSlots]

@@ -11,6 +11,10 @@ import (
 // one cup; eight leaves room and keeps a batch a plain value.
 const MaxComponents = 8
 
+// shareMax bounds parts and percentages: "100:30" is as far as tins go, and a
+// slip of the finger must not become a plan.
+const shareMax = 10_000
+
 // Basis tells what the parts of a recipe count: the sheet says which.
 type Basis string
 
@@ -110,6 +114,8 @@ func (c Component) check() error {
 		return fmt.Errorf("role is %q: use base, hardener, reducer or additive", c.Role)
 	case !finite(c.Parts) || !finite(c.Percent) || c.Parts < 0 || c.Percent < 0:
 		return fmt.Errorf("its share is %v parts and %v %%: it must be a number above 0", c.Parts, c.Percent)
+	case c.Parts > shareMax || c.Percent > shareMax:
+		return fmt.Errorf("its share is %v parts and %v %%: no tin says more than %v", c.Parts, c.Percent, float64(shareMax))
 	case (c.Parts > 0) == (c.Percent > 0):
 		return fmt.Errorf("give it either parts or a percentage above 0, not both and not neither")
 	case c.Percent >= 100 && c.Of == OfWhole:

@@ -101,7 +101,7 @@ func decide(b *Batch, p *Pan) Ready {
 	var e Event
 	switch {
 	case b.State == StateHeld:
-		e = whileHeld(b, p)
+		r.Events = whileHeld(b, p)
 	case b.State != StateRunning:
 	case b.Phase == PhaseCup:
 		if p.stillFor() >= stillCup && p.Shown >= max(cupMin, 5*b.Division) {
@@ -168,6 +168,8 @@ func whilePouring(b *Batch, p *Pan) Event {
 	amount := net - b.others()
 	still := p.stillFor()
 	switch line := b.lineOf(b.Current, amount); {
+	case line == LineOn && b.bookedAlready(amount):
+		// Opened again: the weight that closed it must not close it once more.
 	case line == LineOn && still >= b.acceptAfter(amount):
 		return Accepted{Component: b.Current, Amount: amount, Line: LineOn}
 	case line == LinePast && still >= stillPast:
@@ -176,6 +178,13 @@ func whilePouring(b *Batch, p *Pan) Event {
 		return b.rested(p, net)
 	}
 	return nil
+}
+
+// bookedAlready reports that the current layer still holds just what was
+// accepted of it before, on the same line.
+func (b *Batch) bookedAlready(amount scale.Mass) bool {
+	poured := b.Layers[b.Current].Poured
+	return poured > 0 && b.lineOf(b.Current, poured) == LineOn && (amount-poured).Abs() <= b.Division
 }
 
 // acceptAfter is how long an amount on the line must stand still. In the lower
@@ -260,16 +269,20 @@ func (b *Batch) heldUp(p *Pan, why HoldReason) HeldUp {
 	if forgot(b, p.Mode) {
 		offset += b.Cup
 	}
+	if b.Phase == PhaseCup || b.Phase == PhaseTare {
+		return HeldUp{Reason: why} // nothing is in the cup yet
+	}
 	floor := b.others()
 	content := max(p.lastStill-offset, floor)
-	if p.stillAt == 0 {
+	unknownCup := forgot(b, p.Mode) && b.Cup == 0
+	if p.stillAt == 0 || unknownCup {
 		content = max(b.Rested, floor)
 	}
 	if b.Phase == PhaseDecide || b.Phase == PhaseStir {
 		content = max(b.PastNet, b.Content())
 	}
 	top := content
-	if b.Phase == PhasePour {
+	if b.Phase == PhasePour && !unknownCup {
 		top = max(content, p.top-offset)
 	}
 	return HeldUp{Reason: why, Net: content, Top: top}
