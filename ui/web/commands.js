@@ -1,0 +1,70 @@
+// Commands to the bench. Each press has its own key, and is sent again with
+// the same one when the network fails, so that it takes effect once.
+
+const RETRY_MS = [200, 600, 1500, 3000];
+const PATIENCE_MS = 6000;
+
+/**
+ * A fresh key of 128 bits in hex. It is made of random bytes because the
+ * browser's own UUIDs exist only in a secure context, which plain http on a
+ * local network is not.
+ */
+export function freshKey(crypto) {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  return Array.from(bytes, (b) => b.toString(16).padStart(2, '0')).join('');
+}
+
+/** The body of a command: version is that of the view that was on screen. */
+export function commandBody(key, version, verb, start) {
+  const body = { key, version, do: verb };
+  if (start !== undefined) body.start = start;
+  return body;
+}
+
+/**
+ * A sender of commands. send(verb, version, start) gives the bench's answer,
+ * always with ok and, where it is a refusal, a sentence to show. It never
+ * throws. rim holds fetch, crypto and sleep(ms).
+ */
+export function makeCommands(rim) {
+  return {
+    async send(verb, version, start) {
+      const body = JSON.stringify(commandBody(freshKey(rim.crypto), version, verb, start));
+      for (let attempt = 0; ; attempt++) {
+        const answer = await post(rim, '/api/command', body);
+        if (answer !== null && !(answer.code === 'no-session' && attempt === 0)) return answer;
+        if (answer !== null) await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
+        if (attempt >= RETRY_MS.length) return unheard();
+        await rim.sleep(RETRY_MS[attempt]);
+      }
+    },
+    async demo(what) {
+      const answer = await post(rim, '/api/demo', JSON.stringify({ do: what }));
+      return answer ?? unheard();
+    },
+  };
+}
+
+function unheard() {
+  return { ok: false, code: 'network', sentence: 'The bench could not be reached: look at what it shows before you press again.' };
+}
+
+// Null means that nobody knows whether the command arrived: send it again.
+async function post(rim, path, body) {
+  let response;
+  try {
+    response = await rim.fetch(path, {
+      method: 'POST',
+      headers: { 'Content-Type': 'application/json' },
+      body,
+      signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+  } catch {
+    return null;
+  }
+  const answer = await response.json().catch(() => null);
+  if (answer !== null && typeof answer.ok === 'boolean') return answer.code === 'no-answer' ? null : answer;
+  if ([502, 503, 504].includes(response.status)) return null;
+  if (response.ok) return { ok: true };
+  return { ok: false, code: 'status', sentence: `The bench refused it (status ${response.status}).` };
+}

@@ -1,0 +1,149 @@
+// Words and numbers as a person reads them. Pure: no document, no clock.
+
+import { place } from './state.js';
+
+const MINUS = '\u2212';
+const THIN = '\u202f'; // a narrow space that does not break, between number and unit
+
+/** A number with fixed decimals, a real minus sign, and never a minus zero. */
+export function decimal(value, decimals) {
+  if (!Number.isFinite(value)) return '–';
+  const text = Math.abs(value).toFixed(decimals);
+  return value < 0 && Number(text) !== 0 ? MINUS + text : text;
+}
+
+/** Grams with their unit. */
+export function grams(value, decimals) {
+  return decimal(value, decimals) + THIN + 'g';
+}
+
+/** Grams with a sign in front, for a difference. */
+export function signedGrams(value, decimals) {
+  const text = decimal(value, decimals);
+  return (text.startsWith(MINUS) || Number(text) === 0 ? text : '+' + text) + THIN + 'g';
+}
+
+/** Millilitres: whole ones from 10 on, a tenth below; "" where not known. */
+export function millilitres(value) {
+  if (!(value > 0)) return '';
+  return decimal(value, value < 9.95 ? 1 : 0) + THIN + 'ml';
+}
+
+/** The age of a number: "now", "0.4 s", "12 s", "3 min". */
+export function age(ms) {
+  if (!Number.isFinite(ms)) return 'never';
+  if (ms < 150) return 'now';
+  if (ms < 9950) return (ms / 1000).toFixed(1) + THIN + 's';
+  if (ms < 99500) return Math.round(ms / 1000) + THIN + 's';
+  return Math.round(ms / 60000) + THIN + 'min';
+}
+
+/** A clock that runs down: "12:05" minutes and seconds, "1 h 02 min" above two hours. */
+export function countdown(ms) {
+  const s = Math.max(0, Math.floor(ms / 1000));
+  if (s >= 7200) return `${Math.floor(s / 3600)} h ${String(Math.floor((s % 3600) / 60)).padStart(2, '0')} min`;
+  return `${Math.floor(s / 60)}:${String(s % 60).padStart(2, '0')}`;
+}
+
+/** What is left of the pot life of a view at a Unix time, null without a clock. */
+export function potLife(view, unixMS) {
+  if (view === null || !view.pot_life_min || !view.reactive_ms) return null;
+  const leftMS = view.reactive_ms + view.pot_life_min * 60000 - unixMS;
+  return { leftMS, over: leftMS <= 0, short: leftMS < view.pot_life_min * 60000 * 0.2 };
+}
+
+/** Why there is no weight, in a few words. */
+export function troubleText(trouble) {
+  return {
+    over: 'more than the scale can weigh',
+    under: 'below what the scale can weigh',
+    noValue: 'the scale answers without a weight',
+  }[trouble] ?? 'no weight from the scale';
+}
+
+/** How a layer stands to its line: a word and a symbol, so that colour is never alone. */
+export function lineText(line) {
+  return {
+    short: { word: 'short of the line', symbol: '▽' },
+    on: { word: 'on the line', symbol: '✓' },
+    past: { word: 'past the line', symbol: '△' },
+  }[line] ?? { word: 'not poured', symbol: '·' };
+}
+
+/**
+ * The one large number of the bench: {label, digits, unit}. What it means
+ * depends on the phase: the weight on the scale, grams to go to the line, or
+ * grams in the cup.
+ */
+export function mainNumber(view, weight, h) {
+  if (weight === null || !h.valid) {
+    return { label: troubleText(weight === null ? '' : weight.trouble), digits: '– –', unit: 'g' };
+  }
+  const at = place(view);
+  const show = (label, value) => ({ label, digits: decimal(value, view === null ? 1 : view.decimals), unit: 'g' });
+  if (at === 'stir') return show('in the cup', weight.net_g);
+  if (at !== 'pour' && at !== 'decide') return show('on the scale', weight.shown_g);
+  if (!h.matches) return { label: 'still to go', digits: '– –', unit: 'g' };
+  if (!(view.components[view.current].target_g > 0)) return show('poured so far', weight.amount_g);
+  const text = decimal(Math.abs(weight.to_go_g), view.decimals);
+  const past = weight.to_go_g < 0 && Number(text) !== 0;
+  if (!past) return { label: 'still to go', digits: text, unit: 'g' };
+  const label = weight.line === 'past' ? 'past the line' : 'over, within tolerance';
+  return { label, digits: text, unit: 'g' };
+}
+
+/**
+ * What the hand should do now: {tone, word, detail}. The tone names colour,
+ * shape and sound: wait, pour, ease, stop, on, past or lost. Null where there
+ * is nothing to do with the hand.
+ */
+export function cue(view, weight, h) {
+  const at = place(view);
+  if (at === 'tare') return { tone: 'wait', word: 'Hands off', detail: 'until the scale stands at zero' };
+  if (at === 'decide') return { tone: 'past', word: 'Past the line', detail: 'no hurry: nothing else happens until you choose' };
+  if (at !== 'pour') return null;
+  if (h.lost) return { tone: 'lost', word: 'Stop pouring', detail: 'the scale can not be heard' };
+  if (weight === null || !h.valid || !h.matches) return { tone: 'wait', word: 'Wait', detail: '' };
+  if (weight.line === 'past') return { tone: 'past', word: 'Past the line', detail: 'stop; let it stand still' };
+  if (weight.line === 'on') return { tone: 'on', word: 'On the line', detail: 'hands off, it is taken by itself' };
+  return {
+    pour: { tone: 'pour', word: 'Pour', detail: '' },
+    ease: { tone: 'ease', word: 'Ease off', detail: 'a thin stream now' },
+    stop: { tone: 'stop', word: 'Stop', detail: 'what is in the air still comes down' },
+  }[weight.cue] ?? { tone: 'wait', word: 'Wait', detail: '' };
+}
+
+/** The role of a component in a word. */
+export function roleText(role) {
+  return { base: 'base', hardener: 'hardener', reducer: 'reducer', additive: 'additive' }[role] ?? role;
+}
+
+/**
+ * What a screen reader should say between two moments, "" for nothing: phases
+ * and where the layer stands, never every weight.
+ */
+export function announcement(before, after) {
+  const head = (s) => (s.view === null ? '' : s.view.headline);
+  const key = (s) => (s.view === null ? '' : [s.view.batch, s.view.state, s.view.phase, s.view.current, s.view.hold].join('|'));
+  if (key(before) !== key(after)) return [head(after), after.view === null ? '' : after.view.detail].filter(Boolean).join('. ');
+  const at = place(after.view);
+  const line = (s) => (s.weight === null || !s.weight.valid ? '' : s.weight.line);
+  if (at === 'pour' && line(before) !== line(after) && (line(after) === 'on' || line(after) === 'past')) {
+    return line(after) === 'on' ? 'On the line' : 'Past the line';
+  }
+  return '';
+}
+
+/** Words for how a batch ended. */
+export function outcomeText(outcome, onTheLine) {
+  if (outcome === 'complete') return onTheLine ? 'on the line' : 'off its line';
+  return { stopped: 'stopped', aborted: 'aborted' }[outcome] ?? outcome;
+}
+
+/** A day and time in short, from Unix milliseconds. */
+export function when(unixMS) {
+  if (!(unixMS > 0)) return '';
+  const d = new Date(unixMS);
+  const two = (n) => String(n).padStart(2, '0');
+  return `${d.getFullYear()}-${two(d.getMonth() + 1)}-${two(d.getDate())} ${two(d.getHours())}:${two(d.getMinutes())}`;
+}

@@ -1,0 +1,86 @@
+// What the choosing of recipe and amount works with. Pure, but for the two
+// functions that ask the bench.
+
+/** The ways to say how much, with first amount, quick amounts and steps. */
+export const WAYS = [
+  { kind: 'volume', label: 'By volume', unit: 'ml', first: 300, quick: [100, 200, 300, 400, 600, 800], steps: [10, 100], field: 'ml' },
+  { kind: 'mass', label: 'By weight', unit: 'g', first: 300, quick: [100, 200, 300, 500, 750, 1000], steps: [10, 100], field: 'g' },
+  { kind: 'as-poured', label: 'As poured', unit: '', first: 0, quick: [], steps: [], field: '' },
+];
+
+/** The way with a kind; an unknown kind gives the first. */
+export function way(kind) {
+  return WAYS.find((w) => w.kind === kind) ?? WAYS[0];
+}
+
+/** What a start command orders. */
+export function startBody(recipeID, kind, amount) {
+  const { field } = way(kind);
+  const body = { recipe_id: recipeID, kind };
+  if (field !== '') body[field] = amount;
+  return body;
+}
+
+/** An amount as typed: a comma counts as a point; null if it is no amount. */
+export function parseAmount(text) {
+  const clean = text.trim().replace(',', '.');
+  if (!/^\d+(\.\d*)?$/.test(clean)) return null;
+  const value = Number(clean);
+  return value >= 1 && value <= 100000 ? value : null;
+}
+
+/** A step up or down, to the next whole step, never below one step or above the bench's limit. */
+export function stepped(amount, step) {
+  const size = Math.abs(step);
+  const ratio = amount / size;
+  const next = step > 0 ? Math.floor(ratio + 1e-9) + 1 : Math.ceil(ratio - 1e-9) - 1;
+  return Math.min(100000, Math.max(size, next * size));
+}
+
+/** Recipes with those used last in front; last maps a recipe to {kind, amount, at}. */
+export function recentFirst(recipes, last) {
+  const at = (r) => last[r.id]?.at ?? 0;
+  return recipes.map((r, i) => ({ r, i })).sort((a, b) => at(b.r) - at(a.r) || a.i - b.i).map((x) => x.r);
+}
+
+const MEMORY = 'gramcup-last';
+
+/** What was used last on this screen. It is a convenience and may be gone. */
+export function recall(storage) {
+  try {
+    const last = JSON.parse(storage.getItem(MEMORY) ?? '{}');
+    return typeof last === 'object' && last !== null ? last : {};
+  } catch {
+    return {};
+  }
+}
+
+/** Remembers an amount for a recipe; a full or forbidden memory is no matter. */
+export function remember(storage, recipeID, kind, amount, at) {
+  try {
+    storage.setItem(MEMORY, JSON.stringify({ ...recall(storage), [recipeID]: { kind, amount, at } }));
+  } catch {
+    // The page works the same without it.
+  }
+}
+
+/** Asks the bench for something; an answer that is none throws its sentence. */
+export async function ask(fetch, path) {
+  let response;
+  try {
+    response = await fetch(path, { cache: 'no-store' });
+  } catch {
+    throw new Error('The bench could not be reached.');
+  }
+  const body = await response.json().catch(() => null);
+  if (response.ok && body !== null) return body;
+  throw new Error(body?.sentence ?? `The bench answered with status ${response.status}.`);
+}
+
+/** The path that asks for a plan. */
+export function planPath(recipeID, kind, amount) {
+  const query = new URLSearchParams({ recipe: recipeID, kind });
+  const { field } = way(kind);
+  if (field !== '') query.set(field, String(amount));
+  return `/api/plan?${query}`;
+}

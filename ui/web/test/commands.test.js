@@ -1,0 +1,93 @@
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { freshKey, makeCommands } from '../commands.js';
+
+// A bench that answers as told, one answer for each request; the last repeats.
+function bench(...answers) {
+  const got = [];
+  const rim = {
+    crypto: globalThis.crypto,
+    sleep: async () => {},
+    fetch: async (path, options) => {
+      got.push({ path, body: options?.body === undefined ? null : JSON.parse(options.body) });
+      const answer = answers.length > 1 ? answers.shift() : answers[0];
+      if (answer === 'down') throw new TypeError('failed to fetch');
+      const [status, body] = answer;
+      return new Response(typeof body === 'string' ? body : JSON.stringify(body), { status });
+    },
+  };
+  return { got, send: (...a) => makeCommands(rim).send(...a), commands: makeCommands(rim) };
+}
+
+test('keys are 128 random bits in hex', () => {
+  const keys = new Set(Array.from({ length: 200 }, () => freshKey(globalThis.crypto)));
+  assert.equal(keys.size, 200);
+  for (const key of keys) assert.match(key, /^[0-9a-f]{32}$/);
+});
+
+test('a command carries its verb and the version that was on screen', async () => {
+  const b = bench([200, { ok: true }]);
+  assert.equal((await b.send('hold', 4)).ok, true);
+  assert.equal(b.got.length, 1);
+  assert.equal(b.got[0].path, '/api/command');
+  const { key, ...rest } = b.got[0].body;
+  assert.match(key, /^[0-9a-f]{32}$/);
+  assert.deepEqual(rest, { version: 4, do: 'hold' });
+});
+
+test('two presses have two keys', async () => {
+  const b = bench([200, { ok: true }]);
+  await b.send('hold', 4);
+  await b.send('hold', 4);
+  assert.notEqual(b.got[0].body.key, b.got[1].body.key);
+});
+
+test('a start carries its order', async () => {
+  const b = bench([200, { ok: true }]);
+  await b.send('start', 0, { recipe_id: 'r', kind: 'volume', ml: 600 });
+  assert.deepEqual(b.got[0].body.start, { recipe_id: 'r', kind: 'volume', ml: 600 });
+});
+
+test('a lost command is sent again with the same key', async () => {
+  const b = bench('down', [503, 'a proxy speaks'], [503, { ok: false, code: 'no-answer', sentence: 'Later.' }], [200, { ok: true, repeat: true }]);
+  assert.equal((await b.send('keep', 7)).ok, true);
+  assert.equal(b.got.length, 4);
+  assert.equal(new Set(b.got.map((g) => g.body.key)).size, 1);
+  assert.equal(new Set(b.got.map((g) => g.body.version)).size, 1);
+});
+
+test('a bench that stays away gives a sentence in the end', async () => {
+  const b = bench('down');
+  const answer = await b.send('keep', 7);
+  assert.deepEqual([answer.ok, answer.code], [false, 'network']);
+  assert.ok(b.got.length > 2 && b.got.length < 10);
+});
+
+test('a refusal is final and keeps its sentence', async () => {
+  const refusal = { ok: false, code: 'stale', sentence: 'Look again.' };
+  const b = bench([409, refusal]);
+  assert.deepEqual(await b.send('keep', 7), refusal);
+  assert.equal(b.got.length, 1);
+  const frozen = bench([503, { ok: false, code: 'frozen', sentence: 'No book.' }]);
+  assert.equal((await frozen.send('keep', 7)).sentence, 'No book.');
+  assert.equal(frozen.got.length, 1);
+});
+
+test('a forgotten session is opened anew, and the command repeated with its key', async () => {
+  const b = bench([403, { ok: false, code: 'no-session', sentence: 'Open anew.' }], [200, '<html>'], [200, { ok: true }]);
+  assert.equal((await b.send('hold', 4)).ok, true);
+  assert.deepEqual(b.got.map((g) => g.path), ['/api/command', '/', '/api/command']);
+  assert.equal(b.got[0].body.key, b.got[2].body.key);
+});
+
+test('an answer that is none gives a sentence with its status', async () => {
+  const answer = await bench([418, 'tea']).send('hold', 1);
+  assert.equal(answer.ok, false);
+  assert.match(answer.sentence, /418/);
+});
+
+test('the simulated painter is asked', async () => {
+  const b = bench([200, { ok: true }]);
+  await b.commands.demo('pour');
+  assert.deepEqual([b.got[0].path, b.got[0].body], ['/api/demo', { do: 'pour' }]);
+});

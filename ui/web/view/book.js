@@ -1,0 +1,68 @@
+// The book: batches that ended, each with its trace.
+
+import { grams, lineText, millilitres, outcomeText, signedGrams, when } from '../format.js';
+import { tracePath } from '../geometry.js';
+import { ask } from '../shelf.js';
+import { el, setAttr, setText, svg } from './dom.js';
+
+const TRACE = { width: 240, height: 64 };
+
+/** The place of the book; open() asks for it anew. */
+export function makeBook(rim) {
+  const problem = el('p', { class: 'sentence' });
+  const list = el('ol', { class: 'batches' });
+  const node = el('section', { class: 'book', 'aria-labelledby': 'book-title' }, el('h1', { id: 'book-title', class: 'place-title', text: 'Book' }), problem, list);
+  let asked = 0;
+  return {
+    node,
+    async open() {
+      const mine = ++asked;
+      try {
+        const { batches } = await ask(rim.fetch, '/api/book?limit=20');
+        if (mine !== asked) return;
+        setText(problem, batches.length === 0 ? 'Nothing has been written down yet: the first batch will stand here when it ends.' : '');
+        const items = batches.map(item);
+        list.replaceChildren(...items.map((i) => i.node));
+        for (const i of items) { // one after the other: the bench has better to do
+          if (mine !== asked) return;
+          await i.load(rim.fetch);
+        }
+      } catch (err) {
+        setText(problem, err.message);
+      }
+    },
+    update() {},
+  };
+}
+
+function item(batch) {
+  const path = svg('path', { class: 'trace-line' });
+  const trace = svg('svg', { viewBox: `0 -3 ${TRACE.width} ${TRACE.height + 6}`, class: 'trace', role: 'img', 'aria-label': 'Weight in the cup over time', preserveAspectRatio: 'none' },
+    svg('path', { d: `M0 ${TRACE.height}H${TRACE.width}`, class: 'trace-base' }), path);
+  const good = batch.outcome === 'complete' && batch.on_the_line;
+  const outcome = outcomeText(batch.outcome, batch.on_the_line);
+  const total = [grams(batch.total_g, 1), millilitres(batch.total_ml)].filter(Boolean).join(' · ');
+  const node = el('li', { class: 'batch', 'data-good': good ? 'yes' : 'no' },
+    el('div', { class: 'batch-head' },
+      el('h2', { text: batch.recipe }),
+      el('p', { text: `${when(batch.ended_ms)}, ${total}` }),
+      el('p', { class: 'batch-outcome' }, el('span', { text: good ? '✓ ' : batch.outcome === 'complete' ? '△ ' : '■ ', 'aria-hidden': 'true' }), el('span', { text: batch.level_ups > 0 ? `${outcome}, levelled up` : outcome }))),
+    el('ul', { class: 'batch-lines' }, ...batch.components.map(line)),
+    trace);
+  return {
+    node,
+    async load(fetch) {
+      const answer = await ask(fetch, `/api/book/trace?batch=${encodeURIComponent(batch.batch)}`).catch(() => ({ points: [] }));
+      setAttr(path, 'd', tracePath(answer.points.map(([t, g]) => ({ t, g })), TRACE.width, TRACE.height));
+    },
+  };
+}
+
+function line(c) {
+  const { symbol, word } = lineText(c.poured_g > 0 ? c.line : '');
+  return el('li', { 'data-line': c.line },
+    el('span', { class: 'symbol', text: symbol, title: word, role: 'img', 'aria-label': word }),
+    el('span', { class: 'batch-name', text: c.name }),
+    el('span', { class: 'n', text: grams(c.poured_g, 1) }),
+    el('span', { class: 'n faint', text: c.target_g > 0 ? signedGrams(c.error_g, 1) : '' }));
+}

@@ -1,0 +1,71 @@
+// Choosing: a recipe, then how much.
+
+import { ask, recall, recentFirst } from '../shelf.js';
+import { makeAmount } from './amount.js';
+import { el, onChange, setText, show } from './dom.js';
+
+const AGAIN_MS = 3000;
+
+/**
+ * The region in which a recipe and an amount are chosen. start(version, body)
+ * sends the order and gives the answer.
+ */
+export function makeChoose(rim, start, guard) {
+  const problem = el('p', { class: 'sentence' });
+  const cards = el('div', { class: 'cards' });
+  const list = el('section', { class: 'choose-list', 'aria-labelledby': 'choose-title' },
+    el('h1', { id: 'choose-title', class: 'place-title', text: 'Choose what to mix', tabindex: '-1' }), problem, cards);
+  const cautions = el('aside', { class: 'cautions', 'aria-label': 'Cautions' });
+  const amount = makeAmount(rim, start, guard, () => choose(null));
+  const node = el('div', { class: 'choose' }, list, amount.node, cautions);
+  let chosen = null;
+  let loading = false;
+
+  const choose = (recipe) => {
+    chosen = recipe;
+    guard.changed();
+    show(list, recipe === null);
+    show(amount.node, recipe !== null);
+    if (recipe !== null) amount.open(recipe, recall(rim.storage)[recipe.id]);
+    else load();
+  };
+  const load = async () => {
+    if (loading) return;
+    loading = true;
+    try {
+      const { recipes } = await ask(rim.fetch, '/api/shelf');
+      setText(problem, recipes.length === 0 ? 'The shelf is empty: no recipe has been written down yet.' : '');
+      const last = recall(rim.storage);
+      guard.changed();
+      cards.replaceChildren(...recentFirst(recipes, last).map((r) => card(r, last[r.id], guard, choose)));
+    } catch (err) {
+      setText(problem, `${err.message} Asking again.`);
+      rim.setTimeout(load, AGAIN_MS);
+    } finally {
+      loading = false;
+    }
+  };
+  const drawCautions = onChange((sentences) => cautions.replaceChildren(...sentences.map((text) => el('p', { text }))));
+  show(amount.node, false);
+  return {
+    node,
+    /** Back to the list, for a bench that has just become free. */
+    reset: () => choose(null),
+    update(state) {
+      const sentences = state.hello === null ? [] : state.hello.cautions;
+      drawCautions(sentences.join('\n'), sentences);
+      show(cautions, sentences.length > 0);
+      if (chosen !== null) amount.update(state);
+    },
+  };
+}
+
+function card(recipe, last, guard, choose) {
+  const [ratio, basis] = recipe.ratio.split(' by ');
+  const made = last === undefined || last.kind === 'as-poured' ? '' : `last time ${last.amount} ${last.kind === 'volume' ? 'ml' : 'g'}`;
+  return el('button', { type: 'button', class: 'card', 'data-recipe': recipe.id, on: { click: guard.press(() => choose(recipe)) } },
+    el('span', { class: 'card-name', text: recipe.name }),
+    el('span', { class: 'card-ratio' }, el('strong', { text: ratio, class: ratio.length > 16 ? 'long' : '' }), el('span', { text: basis === undefined ? '' : ` by ${basis}` })),
+    el('span', { class: 'card-tins', text: recipe.components.map((c) => c.name).join(', ') }),
+    el('span', { class: 'card-last', text: made }));
+}
