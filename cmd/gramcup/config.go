@@ -1,0 +1,125 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+
+	"github.com/BurntSushi/toml"
+	"github.com/alecthomas/kong"
+)
+
+// configFile is the file's content: a table for each command that has one, its
+// keys the flags without their dashes. Flag goes before environment, that
+// before the file, and that before the default.
+type configFile struct {
+	Serve serveFile `toml:"serve"`
+}
+
+// serveFile is the [serve] table. Pointers tell absent from empty.
+type serveFile struct {
+	Scale    *string  `toml:"scale"`
+	Line     *string  `toml:"line"`
+	Ask      *bool    `toml:"ask"`
+	Division *string  `toml:"division"`
+	Wait     *bool    `toml:"wait"`
+	Listen   *string  `toml:"listen"`
+	Data     *string  `toml:"data"`
+	Station  *string  `toml:"station"`
+	Host     []string `toml:"host"`
+	Record   *string  `toml:"record"`
+}
+
+// serveKeys lists the keys, for the message about one that does not exist.
+const serveKeys = "scale, line, ask, division, wait, listen, data, station, host, record"
+
+// readConfig reads a file strictly: a key that does not exist is a mistake
+// that somebody made, and silence would hide it.
+func readConfig(path string) (configFile, error) {
+	var c configFile
+	meta, err := toml.DecodeFile(path, &c)
+	var syntax toml.ParseError
+	switch {
+	case errors.As(err, &syntax):
+		return c, fmt.Errorf("config file %s, line %d: %s", path, syntax.Position.Line, syntax.Message)
+	case errors.Is(err, fs.ErrNotExist):
+		return c, fmt.Errorf("config file %s does not exist", path)
+	case err != nil:
+		return c, fmt.Errorf("config file %s: %w", path, err)
+	}
+	var unknown []string
+	for _, key := range meta.Undecoded() {
+		unknown = append(unknown, key.String())
+	}
+	if len(unknown) > 0 {
+		sort.Strings(unknown)
+		return c, fmt.Errorf("config file %s: there is no key %s; in [serve] there are %s", path, strings.Join(unknown, ", "), serveKeys)
+	}
+	return c, nil
+}
+
+// values gives each key as the flag would be typed.
+func (f serveFile) values() map[string]any {
+	v := map[string]any{}
+	for key, p := range map[string]*string{
+		"scale": f.Scale, "line": f.Line, "division": f.Division, "listen": f.Listen,
+		"data": f.Data, "station": f.Station, "record": f.Record,
+	} {
+		if p != nil {
+			v[key] = *p
+		}
+	}
+	for key, p := range map[string]*bool{"ask": f.Ask, "wait": f.Wait} {
+		if p != nil {
+			v[key] = *p
+		}
+	}
+	if len(f.Host) > 0 {
+		v["host"] = strings.Join(f.Host, ",")
+	}
+	return v
+}
+
+// resolver puts the file between environment and default. Kong asks resolvers
+// after the environment, so one that is set there is left alone.
+func (f serveFile) resolver() kong.Resolver {
+	values := f.values()
+	return kong.ResolverFunc(func(_ *kong.Context, _ *kong.Path, flag *kong.Flag) (any, error) {
+		for _, env := range flag.Envs {
+			if _, set := os.LookupEnv(env); set {
+				return nil, nil
+			}
+		}
+		return values[flag.Name], nil
+	})
+}
+
+// configPath is the file that is read when none is named: the user's own, if
+// it is there.
+func configPath() string {
+	dir, err := os.UserConfigDir()
+	if err != nil {
+		return ""
+	}
+	path := filepath.Join(dir, "gramcup", "config.toml")
+	if _, err := os.Stat(path); err != nil {
+		return ""
+	}
+	return path
+}
+
+// stateFolder is where the book is kept unless told otherwise.
+func stateFolder() string {
+	if dir := os.Getenv("XDG_STATE_HOME"); filepath.IsAbs(dir) {
+		return filepath.Join(dir, "gramcup")
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "gramcup-data"
+	}
+	return filepath.Join(home, ".local", "state", "gramcup")
+}

@@ -1,0 +1,126 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+
+	"gramcup/scale"
+)
+
+// decodeCmd reads what a scale sent from a file.
+type decodeCmd struct {
+	Line string `required:"" enum:"sma,csv" placeholder:"sma" help:"The shape of the lines: ${enum}."`
+	File string `arg:"" help:"The file with the bytes as they came, or - for standard input."`
+}
+
+// Help teaches by an example.
+func (c *decodeCmd) Help() string {
+	return `Prints one JSON object for each frame, on a line of its own:
+
+  value   the number as it was sent, or null
+  unit    g, kg, lb and so on, or null
+  grams   the exact number of grams, or null where it must not be used as a mass
+  mode    gross, net, tare (a stored tare, not the live weight), or null
+  stable  true, false, or null where the line does not say
+  status  ok, zero, over, under, zero-error, tare-error and so on
+
+What is no whole frame becomes an object with a "fault" and its reason, and never a
+number. The file is read from its first byte: nothing is dropped for being first.
+
+  printf '\n 1G       412.6g  \r' | gramcup decode --line sma -`
+}
+
+// Run decodes the file.
+func (c *decodeCmd) Run(in io.Reader, out io.Writer) error {
+	codec, err := scale.CodecByName(c.Line)
+	if err != nil {
+		return err
+	}
+	if c.File != "-" {
+		file, err := os.Open(c.File)
+		if err != nil {
+			return fmt.Errorf("what the scale sent can not be read: %w", err)
+		}
+		defer func() { _ = file.Close() }()
+		in = file
+	}
+	return decodeStream(codec, in, out)
+}
+
+// decodeStream reads to the end of in and prints an object for each piece.
+func decodeStream(codec scale.Codec, in io.Reader, out io.Writer) error {
+	w := bufio.NewWriter(out)
+	f := scale.NewFramer(codec)
+	chunk := make([]byte, 4096)
+	for {
+		n, err := in.Read(chunk)
+		f.Feed(chunk[:n])
+		if errors.Is(err, io.EOF) {
+			f.Flush()
+		}
+		for {
+			r, bad, ok := f.Next()
+			if !ok {
+				break
+			}
+			printFrame(w, f.At(), r, bad)
+		}
+		switch {
+		case errors.Is(err, io.EOF):
+			return w.Flush()
+		case err != nil:
+			return errors.Join(w.Flush(), err)
+		}
+	}
+}
+
+// printFrame writes one object. Its keys stand in a fixed order, so that a
+// person can read down a column.
+func printFrame(w *bufio.Writer, at int64, r scale.Reading, bad error) {
+	var fault *scale.FrameError
+	if errors.As(bad, &fault) {
+		fmt.Fprintf(w, `{"fault":%s,"bytes":%s,"at":%d}`+"\n", quote(fault.Reason), quote(escaped(fault.Piece)), at+int64(fault.Offset))
+		return
+	}
+	value, grams := "null", "null"
+	if r.HasNumber {
+		value = quote(r.Number.String())
+		if g, err := r.Number.AppendGrams(nil, r.Unit); err == nil && r.Status <= scale.StatusZero {
+			grams = quote(string(g))
+		}
+	}
+	high := ""
+	if r.HighResolution {
+		high = `,"high_resolution":true`
+	}
+	fmt.Fprintf(w, `{"value":%s,"unit":%s,"grams":%s,"mode":%s,"stable":%s,"status":%s%s}`+"\n",
+		value, orNull(r.Unit.String()), grams, orNull(r.Mode.String()), stable(r.Motion), quote(r.Status.String()), high)
+}
+
+func stable(m scale.Motion) string {
+	return [...]string{"null", "true", "false"}[m%3]
+}
+
+func orNull(s string) string {
+	if s == "" {
+		return "null"
+	}
+	return quote(s)
+}
+
+// quote makes a JSON string of text that is ASCII already.
+func quote(s string) string {
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s) + `"`
+}
+
+// escaped shows bytes as text: \r, \n and \xNN for what can not be printed.
+func escaped(b []byte) string {
+	s := strconv.QuoteToASCII(string(b))
+	s = s[1 : len(s)-1]
+	return strings.ReplaceAll(s, `\"`, `"`)
+}

@@ -1,0 +1,86 @@
+// Command gramcup is a mixing bench for a vehicle refinish shop: it reads a
+// bench scale, works out grams from a ratio by volume and densities, and leads
+// each pour on a page in the browser.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+)
+
+// cli is the command line. Each command is a file of its own.
+type cli struct {
+	Serve   serveCmd   `cmd:"" help:"Run the bench on a real scale and serve its page."`
+	Demo    demoCmd    `cmd:"" help:"Run the same bench on a simulated scale, to try everything without paint."`
+	Plan    planCmd    `cmd:"" help:"Work out the grams of each component from a ratio and densities."`
+	Level   levelCmd   `cmd:"" help:"Work out what to add to each component when one went past its line."`
+	Decode  decodeCmd  `cmd:"" help:"Read the lines of a scale from a file and print each as JSON."`
+	Sim     simCmd     `cmd:"" help:"Put a simulated scale on a pseudo-terminal that a serial program can open."`
+	Version versionCmd `cmd:"" help:"Print the version."`
+}
+
+const description = `A mixing bench for a vehicle refinish shop.
+
+Try it:          gramcup demo
+With a scale:    gramcup serve --scale /dev/ttyUSB0
+Only the grams:  gramcup plan --ratio 4:1:1 --density 1.42,1.06,0.87 --volume-ml 600
+
+The product sheet and local rules come first: a figure worked out here is only as
+good as the densities and ratios it was given.`
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// exit carries the status that kong wants to leave with through a panic, so
+// that --help can be tested like anything else.
+type exit int
+
+// run is the whole program: 0 is success, 1 a failure that was told in one
+// sentence, 2 a command line that makes no sense.
+func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) (status int) {
+	defer func() {
+		if r := recover(); r != nil {
+			code, ok := r.(exit)
+			if !ok {
+				panic(r)
+			}
+			status = int(code)
+		}
+	}()
+	var c cli
+	parser, err := kong.New(&c,
+		kong.Name("gramcup"), kong.Description(description),
+		kong.Writers(out, errs), kong.Exit(func(code int) { panic(exit(code)) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
+		kong.Vars{"state": stateFolder()},
+		kong.BindTo(ctx, (*context.Context)(nil)),
+		kong.BindTo(in, (*io.Reader)(nil)),
+		kong.BindTo(out, (*io.Writer)(nil)),
+	)
+	if err != nil {
+		panic(fmt.Errorf("the command line is declared wrongly: %w", err))
+	}
+	parsed, err := parser.Parse(args)
+	if err != nil {
+		fmt.Fprintf(errs, "gramcup: %v\n", err)
+		if len(args) == 0 {
+			fmt.Fprintln(errs, "Begin with: gramcup demo    or: gramcup --help")
+		}
+		return 2
+	}
+	if err := parsed.Run(); err != nil && !errors.Is(err, context.Canceled) {
+		fmt.Fprintf(errs, "gramcup %s: %v\n", parsed.Command(), err)
+		return 1
+	}
+	return 0
+}

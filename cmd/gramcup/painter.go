@@ -1,0 +1,227 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"sync"
+	"time"
+
+	"gramcup/mix"
+	"gramcup/mix/bench"
+	"gramcup/simulator"
+	"gramcup/ui"
+)
+
+// painter joins the simulated hand to the bench: it shows the hand what the
+// page shows, and presses the buttons that the hand wants pressed. It knows no
+// more than a page does.
+type painter struct {
+	sim   *simulator.Bench
+	desk  bench.Desk
+	shelf ui.Shelf
+	kick  chan struct{} // of one: there may be something to press
+
+	mu     sync.Mutex
+	batch  mix.Batch
+	live   mix.Live
+	pours  bool // the painter was asked to pour
+	failed bool // a press was refused: it stops rather than press again and again
+}
+
+func newPainter(sim *simulator.Bench, desk bench.Desk, shelf ui.Shelf) *painter {
+	return &painter{sim: sim, desk: desk, shelf: shelf, kick: make(chan struct{}, 1)}
+}
+
+// Batch, Live and Health make it an audience of the bench.
+func (p *painter) Batch(b mix.Batch, _ []mix.Recorded) {
+	p.mu.Lock()
+	p.batch = b
+	p.mu.Unlock()
+}
+
+// Live shows the hand the screen.
+func (p *painter) Live(l mix.Live) {
+	p.mu.Lock()
+	p.live = l
+	screen := simulator.Screen{}
+	if p.pours {
+		screen = screenOf(&p.batch, &l)
+	}
+	pours := p.pours
+	p.mu.Unlock()
+	p.sim.Look(screen)
+	if pours {
+		p.wake()
+	}
+}
+
+func (p *painter) Health(bench.Health) {}
+
+func (p *painter) wake() {
+	select {
+	case p.kick <- struct{}{}:
+	default:
+	}
+}
+
+// Pour lets the painter pour one batch, or pause.
+func (p *painter) Pour(on bool) {
+	p.mu.Lock()
+	p.pours, p.failed = on, false
+	p.mu.Unlock()
+	if !on {
+		p.sim.Look(simulator.Screen{})
+	}
+	p.wake()
+}
+
+// Fault makes a fault of the simulated scale happen, for as long as is usual
+// for it.
+func (p *painter) Fault(name string) error {
+	f, err := simulator.ParseFault(name)
+	if err != nil {
+		return err
+	}
+	p.sim.Inject(f, 0)
+	return nil
+}
+
+// run presses buttons until ctx ends.
+func (p *painter) run(ctx context.Context) error {
+	for {
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-p.kick:
+		}
+		c, press := p.next()
+		if !press {
+			continue
+		}
+		limited, cancel := context.WithTimeout(ctx, 5*time.Second)
+		_, err := p.desk.Do(limited, c)
+		cancel()
+		p.pressed(c, err)
+	}
+}
+
+// pressed notes what came of a press. A refusal that only says that the bench
+// has moved on is nothing; after any other the painter stops.
+func (p *painter) pressed(c mix.Command, err error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if refusal, ok := err.(*mix.Refusal); ok && (refusal.Code == mix.RefusedStale || refusal.Code == mix.RefusedMoving) {
+		return
+	}
+	if err != nil {
+		p.pours = false
+	}
+}
+
+// next is the command that the painter gives now, if any.
+func (p *painter) next() (mix.Command, bool) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if !p.pours {
+		return mix.Command{}, false
+	}
+	b := &p.batch
+	if b.ID != "" && b.State.Ended() && !p.sim.CupOn() || b.ID == "" {
+		return p.start()
+	}
+	verb, press := pressFor(b, &p.live, p.sim.Wants())
+	return mix.Command{Key: newID("press"), Version: b.Seq, Do: verb}, press
+}
+
+// start orders the first recipe of the shelf; once that batch is under way the
+// painter is not asked to start another.
+func (p *painter) start() (mix.Command, bool) {
+	recipes, err := p.shelf.Recipes()
+	if err != nil || len(recipes) == 0 {
+		return mix.Command{}, false
+	}
+	return mix.Command{Key: newID("press"), Version: p.batch.Seq, Do: mix.VerbStart, Order: &mix.Order{
+		ID: newID("batch"), Recipe: recipes[0], Amount: mix.Amount{Kind: mix.AmountVolume, ML: demoML},
+	}}, true
+}
+
+// demoML is a usual amount of primer for two panels.
+const demoML = 300
+
+// asPouredG is how much the painter takes to be enough when there is no line.
+const asPouredG = 200
+
+// screenOf is what the page shows a hand: what to do, how far to go, when to
+// slow and when to stop.
+func screenOf(b *mix.Batch, l *mix.Live) simulator.Screen {
+	s := simulator.Screen{Component: b.Current, ToGoG: l.ToGo.Grams(), Slow: l.Cue == mix.CueEase, Stop: l.Cue == mix.CueStop}
+	switch {
+	case b.ID == "":
+		return simulator.Screen{}
+	case b.State.Ended():
+		s.Ask = simulator.AskLift
+	case b.State == mix.StateHeld, !l.Valid, b.Phase == mix.PhaseTare, b.Phase == mix.PhaseDecide:
+		s.Ask = simulator.AskWait
+	case b.Phase == mix.PhaseCup:
+		s.Ask = simulator.AskCup
+	case b.Phase == mix.PhaseStir:
+		s.Ask = simulator.AskStir
+	default:
+		s.Ask = simulator.AskPour
+		if b.Layers[b.Current].Target == 0 {
+			s.ToGoG = asPouredG - l.Amount.Grams()
+			s.Stop = s.ToGoG <= 0
+			s.Slow = s.ToGoG < asPouredG/10
+		}
+	}
+	return s
+}
+
+// pressFor is the button that fits: what the hand wants, and what a painter
+// answers to a pour past its line.
+func pressFor(b *mix.Batch, l *mix.Live, want simulator.Press) (mix.Verb, bool) {
+	switch {
+	case b.State != mix.StateRunning:
+		return "", false
+	case want == simulator.PressStirred && b.Phase == mix.PhaseStir:
+		return mix.VerbStirred, true
+	case want == simulator.PressCupOn && b.Phase == mix.PhaseCup:
+		return mix.VerbCupOn, true
+	case b.Phase == mix.PhaseDecide:
+		return mix.VerbLevelUp, true
+	case b.Phase == mix.PhasePour && b.Layers[b.Current].Target == 0 && l.Still && l.Amount.Grams() >= asPouredG*0.95:
+		return mix.VerbEnough, true
+	}
+	return "", false
+}
+
+// hands lets a person pour at the simulated bench.
+func (p *painter) hands(do string, flowGS float64) error {
+	switch do {
+	case "cup":
+		if p.sim.CupOn() {
+			return fmt.Errorf("there is a cup on the simulated scale already: lift it first")
+		}
+		p.sim.PlaceCup(simulatedCupG)
+	case "lift":
+		p.sim.LiftCup()
+	case "back":
+		p.sim.PutBackCup()
+	case "tip":
+		p.mu.Lock()
+		component := p.batch.Current
+		p.mu.Unlock()
+		flowGS = min(max(flowGS, 0.5), 40)
+		p.sim.Pour(component, flowGS*tipFor.Seconds(), flowGS)
+	default:
+		return fmt.Errorf("%q is nothing that a hand can do here: cup, lift, back or tip", do)
+	}
+	return nil
+}
+
+// tipFor is how long one tip of the jug runs on: a page that holds the button
+// repeats it sooner.
+const tipFor = 300 * time.Millisecond
+
+// simulatedCupG is a plastic mixing cup.
+const simulatedCupG = 42

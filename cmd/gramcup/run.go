@@ -1,0 +1,228 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"time"
+
+	"github.com/prometheus/client_golang/prometheus"
+	"golang.org/x/sync/errgroup"
+
+	"gramcup/mix"
+	"gramcup/mix/bench"
+	"gramcup/mix/book"
+	"gramcup/scale"
+	"gramcup/scale/port"
+	"gramcup/ui"
+)
+
+// station is everything that a running bench is made of. This file is the only
+// one that knows every part.
+type station struct {
+	Open     port.Opener // the wire to the scale
+	Identity string      // its name for people
+	Codec    scale.Codec
+	Stream   bool       // ask the scale for a stream
+	Recorder io.Writer  // what came over the wire, as a capture; nil for none
+	Division scale.Mass // 0 takes what the scale's decimals suggest
+	Data     string     // the folder of the book
+	Listen   string     // where the page is served
+	Name     string     // of this bench, shown on every page
+	Hosts    []string   // further names of this machine
+	Log      *slog.Logger
+	// Practise, if set, is told of the running bench and gives the simulated
+	// painter; nil at a real bench.
+	Practise func(desk bench.Desk, shelf ui.Shelf) (ui.Demo, bench.Audience, func(context.Context) error)
+	// Ready is called with the address of the page once it answers.
+	Ready func(address string)
+}
+
+// cautions stand on every page; the product sheet and local rules come first.
+func cautions() []string {
+	return []string{
+		"Hardener contains isocyanate: air-fed breathing apparatus when spraying, gloves and eye protection when mixing.",
+		"Solvent vapour is flammable and a scale or a screen can ignite it: ventilate the bench and keep both out of the hazardous zone.",
+		"Do not close a cup of mixed two-pack paint: it can heat up and build pressure. Past its pot life, discard it.",
+		"The product sheet, the safety data sheet and local rules come first. Figures here are worked out from what was entered.",
+	}
+}
+
+// run starts the parts in order and stops them in reverse: first the page
+// refuses new work, then the scale falls silent, then the bench finishes the
+// append in hand, and last the book is closed.
+func (s station) run(ctx context.Context) (err error) {
+	b, err := book.Open(s.Data)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, b.Close()) }()
+	if err := b.FillSample(); err != nil {
+		return fmt.Errorf("put the sample shelf into the book: %w", err)
+	}
+	unfinished, _, err := b.Unfinished()
+	if err != nil {
+		return fmt.Errorf("read the unfinished batch: %w", err)
+	}
+	listener, err := listen(s.Listen)
+	if err != nil {
+		return err
+	}
+	parts, err := s.assemble(b, unfinished)
+	if err != nil {
+		return errors.Join(err, listener.Close())
+	}
+	return parts.live(ctx, listener, s.Ready)
+}
+
+// listen opens the page's socket, and refuses what other machines can reach.
+func listen(address string) (net.Listener, error) {
+	if err := ui.CheckListen(address); err != nil {
+		return nil, err
+	}
+	l, err := net.Listen("tcp", address)
+	if err != nil {
+		return nil, fmt.Errorf("the page can not be served on %s: %w; is another gramcup running? choose another with --listen", address, err)
+	}
+	return l, nil
+}
+
+// parts are the running things, in the order in which they start.
+type parts struct {
+	bench   *bench.Bench
+	port    *port.Port
+	server  *ui.Server
+	hub     *ui.Hub
+	painter func(context.Context) error
+}
+
+func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, error) {
+	registry := prometheus.NewRegistry()
+	p := &parts{}
+	hub := ui.NewHub(ui.HubConfig{
+		Station: s.Name, Version: version(), Demo: s.Practise != nil, Cautions: cautions(), Log: s.Log,
+		Division: func() scale.Mass { return s.Division },
+	})
+	p.hub = hub
+	metrics, err := ui.NewMetrics(registry, ui.MetricsConfig{
+		Version: version(), Clients: hub.Clients,
+		ScaleStats: func() (good, bad, reconnects uint64, age time.Duration) {
+			st := p.port.Stats()
+			if !st.LastFrame.IsZero() {
+				age = time.Since(st.LastFrame)
+			}
+			return st.GoodFrames, st.BadFrames, max(st.Found, 1) - 1, age
+		},
+	})
+	if err != nil {
+		return nil, fmt.Errorf("set up the metrics: %w", err)
+	}
+	asker := &lateAsker{}
+	audience := &laterAudiences{ui.Audiences{hub, metrics}}
+	boot := newID("boot")
+	p.bench = bench.New(bench.Config{
+		Journal: metrics.Timed(journal{b}), Audience: audience, Asker: asker, Log: s.Log.With("part", "bench"),
+		Boot: boot, Began: time.Now(), Division: s.Division,
+	}, unfinished)
+	p.port = port.New(port.Config{
+		Open: s.Open, Identity: s.Identity, Codec: s.Codec, Stream: s.Stream, Recorder: s.Recorder,
+		Log: s.Log.With("part", "scale"),
+	}, sink{p.bench})
+	asker.to = p.port
+	var demo ui.Demo
+	if s.Practise != nil {
+		var painterAudience bench.Audience
+		demo, painterAudience, p.painter = s.Practise(p.bench, b)
+		audience.Audiences = append(audience.Audiences, painterAudience)
+	}
+	p.server = ui.New(ui.Config{
+		Desk: p.bench, Shelf: b, History: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
+		Division: func() scale.Mass { return s.Division }, NewBatchID: func() string { return newID("batch") },
+		Demo: demo, Log: s.Log.With("part", "page"),
+	})
+	return p, nil
+}
+
+// live runs the parts until ctx ends or one of them fails.
+func (p *parts) live(ctx context.Context, listener net.Listener, ready func(string)) error {
+	group, ctx := errgroup.WithContext(ctx)
+	// The bench must outlive the page and the scale, so that a command that
+	// was taken is also answered.
+	benchCtx, stopBench := context.WithCancel(context.WithoutCancel(ctx))
+	defer stopBench()
+	group.Go(func() error { return p.bench.Run(benchCtx) })
+	others, othersCtx := errgroup.WithContext(ctx)
+	others.Go(func() error { return p.server.Serve(othersCtx, listener) })
+	others.Go(func() error { return ended(p.port.Run(othersCtx)) })
+	if p.painter != nil {
+		others.Go(func() error { return ended(p.painter(othersCtx)) })
+	}
+	if ready != nil {
+		ready("http://" + listener.Addr().String() + "/")
+	}
+	group.Go(func() error {
+		defer stopBench()
+		return others.Wait()
+	})
+	return group.Wait()
+}
+
+// ended forgives the end that was asked for.
+func ended(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return nil
+	}
+	return err
+}
+
+// laterAudiences may still grow until the bench runs: the painter needs the
+// bench to exist before it can listen to it.
+type laterAudiences struct{ ui.Audiences }
+
+// lateAsker stands for the port until it is made: bench and port need each
+// other.
+type lateAsker struct{ to bench.Asker }
+
+func (a *lateAsker) Ask(r scale.Request) error {
+	if a.to == nil {
+		return port.ErrLost
+	}
+	return a.to.Ask(r)
+}
+
+// journal is the book, reopened by itself after it failed.
+type journal struct{ *book.Book }
+
+// Append tries once more after a failure, because the disk may be back.
+func (j journal) Append(events []mix.Recorded, trace []byte, summary *mix.Summary) error {
+	err := j.Book.Append(events, trace, summary)
+	if errors.Is(err, book.ErrFrozen) {
+		if err := j.Reopen(); err != nil {
+			return err
+		}
+		return j.Book.Append(events, trace, summary)
+	}
+	return err
+}
+
+// sink hands what the port reads to the bench.
+type sink struct{ *bench.Bench }
+
+func (s sink) Reading(at time.Time, r scale.Reading) { s.Offer(at, r) }
+
+// Answer and BadFrame are counted by the port; the bench needs neither.
+func (s sink) Answer(time.Time, scale.Reading) {}
+func (s sink) BadFrame(time.Time, error)       {}
+
+// newID is a name that no other batch or run has: a clock may be wrong, so it
+// is drawn.
+func newID(kind string) string {
+	var b [8]byte
+	_, _ = rand.Read(b[:]) // never fails: crypto/rand ends the program instead
+	return kind + "-" + hex.EncodeToString(b[:])
+}

@@ -1,0 +1,37 @@
+package scale
+
+import "math/bits"
+
+// firstUnprintable is the place of the first byte that no line of text has:
+// control characters, and everything with the high bit; -1 if there is none.
+func firstUnprintable(b []byte) int {
+	for i, c := range b {
+		if c < 0x20 || c >= 0x7F {
+			return i
+		}
+	}
+	return -1
+}
+
+// unprintableError says what such a byte most likely means. It is off the live
+// path and may look at the whole piece.
+func unprintableError(piece []byte, at int) error {
+	reason := "a byte that is no text: noise on the line, or the wrong speed"
+	switch c := piece[at]; {
+	case c == 0:
+		reason = "a zero byte inside a line: a framing or parity fault, the number can not be trusted"
+	case c >= 0x80 && sameParity(piece):
+		reason = "looks like 7 data bits with parity read as 8 bits: set the format to 7e1 or 7o1"
+	}
+	return frameError(piece, at, reason)
+}
+
+// sameParity reports that all bytes have an even number of bits, or all an odd
+// one: what a 7-bit line with parity looks like when it is read as 8 bits.
+func sameParity(b []byte) bool {
+	odd := 0
+	for _, c := range b {
+		odd += bits.OnesCount8(c) & 1
+	}
+	return len(b) >= 4 && (odd == 0 || odd == len(b))
+}
