@@ -47,6 +47,13 @@ func (c *client) read() {
 	})
 	if _, _, err := c.conn.NextReader(); err == nil {
 		c.say(websocket.ClosePolicyViolation, "the stream takes no messages: post commands")
+		// Closing over what was not read would reset the connection, and with
+		// it take back what was just said.
+		_ = c.conn.SetReadDeadline(time.Now().Add(goodbyeWait))
+		c.conn.SetPongHandler(nil)
+		for err == nil {
+			_, _, err = c.conn.NextReader()
+		}
 	}
 }
 

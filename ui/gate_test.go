@@ -161,6 +161,15 @@ func TestTwoOriginsAreNone(t *testing.T) {
 	assert.Equal(t, http.StatusForbidden, resp.StatusCode)
 }
 
+// Another site may look at the files of the page, but send nothing, wherever.
+func TestForeignPostsEndAtTheOrigin(t *testing.T) {
+	r := newRig(t, nil)
+	for _, path := range []string{"/", "/main.js", "/livez", "/nothing"} {
+		resp, _ := r.send("POST", path, "", func(req *http.Request) { req.Header.Set("Origin", "http://evil.example") })
+		assert.Equal(t, http.StatusForbidden, resp.StatusCode, path)
+	}
+}
+
 func TestHostsUnderWhichTheBenchIsCalled(t *testing.T) {
 	names := hostNames([]string{"Bench.lan", "door.lan:80", ""})
 	hostname, err := os.Hostname()

@@ -86,7 +86,7 @@ func (p *painter) note(s string) {
 
 // rig is a server on a real listener, with a page that is open.
 type rig struct {
-	t       *testing.T
+	t       testing.TB
 	server  *Server
 	hub     *Hub
 	client  *http.Client
@@ -95,7 +95,7 @@ type rig struct {
 	stop    func() error
 }
 
-func newRig(t *testing.T, change func(*Config)) *rig {
+func newRig(t testing.TB, change func(*Config)) *rig {
 	t.Helper()
 	c := Config{
 		Desk:       deskFunc(func(context.Context, mix.Command) (mix.Batch, error) { return pouring().b, nil }),
