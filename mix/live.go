@@ -54,18 +54,23 @@ func live(b *Batch, p *Pan) Live {
 	return l
 }
 
-// cue tells the hand what to do for the current layer.
+// cue tells the hand what to do for the current layer. It aims at the line
+// itself, not at the edge of the tolerance.
 func (b *Batch) cue(l *Live, flow float64) Cue {
 	target := b.Layers[b.Current].Target
-	tol := b.Tolerance(b.Current)
+	near := target - b.closeBy(b.Current)
 	far := l.Amount + scale.MassFromGrams(flow*(lagS+reactionS)*easeFactor)
 	switch {
-	case l.Line != LineShort:
+	case l.Amount >= near:
 		return CueStop
-	case flow > flowNoiseGS && l.Predicted >= target-tol/2:
+	case flow > flowNoiseGS && l.Predicted >= near:
 		return CueStop
 	case flow > flowNoiseGS && far >= target, l.ToGo.Grams() <= easeShare*target.Grams():
 		return CueEase
 	}
 	return CuePour
 }
+
+// closeBy is how near to its line a layer is as good as on it: a quarter of
+// the tolerance, at least a division.
+func (b *Batch) closeBy(i int) scale.Mass { return max(b.Tolerance(i)/4, b.Division) }

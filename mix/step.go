@@ -191,7 +191,7 @@ func (b *Batch) bookedAlready(amount scale.Mass) bool {
 // part of the tolerance the hand probably means to add a drop, so it waits
 // longer there.
 func (b *Batch) acceptAfter(amount scale.Mass) time.Duration {
-	if amount < b.Layers[b.Current].Target-max(b.Tolerance(b.Current)/4, b.Division) {
+	if amount < b.Layers[b.Current].Target-b.closeBy(b.Current) {
 		return stillLow
 	}
 	return stillAccept

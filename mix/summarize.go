@@ -1,5 +1,7 @@
 package mix
 
+import "gramcup/scale"
+
 // Summarize is the row that stays of an ended batch.
 func Summarize(b *Batch) Summary {
 	s := Summary{
@@ -8,6 +10,7 @@ func Summarize(b *Batch) Summary {
 		Started: b.Started, Ended: b.Ended, LevelUps: b.LevelUps,
 	}
 	volumeKnown := true
+	var total scale.Mass // summed in whole micrograms
 	for i, c := range b.Recipe.Components {
 		l := b.Layers[i]
 		line := SummaryLine{
@@ -19,10 +22,11 @@ func Summarize(b *Batch) Summary {
 		} else {
 			volumeKnown = false
 		}
-		s.TotalG += line.PouredG
+		total += l.Poured
 		s.TotalML += line.VolumeML
 		s.Components = append(s.Components, line)
 	}
+	s.TotalG = total.Grams()
 	if !volumeKnown {
 		s.TotalML = 0
 	}

@@ -26,11 +26,11 @@ type cli struct {
 	Version versionCmd `cmd:"" help:"Print the version."`
 }
 
-const description = `A mixing bench for a vehicle refinish shop.
+const description = `A mixing bench for a vehicle refinish shop: grams from a ratio by volume, and a line to pour to.
 
-Try it:          gramcup demo
-With a scale:    gramcup serve --scale /dev/ttyUSB0
-Only the grams:  gramcup plan --ratio 4:1:1 --density 1.42,1.06,0.87 --volume-ml 600
+  try it           gramcup demo
+  with a scale     gramcup serve --scale /dev/ttyUSB0
+  only the grams   gramcup plan --ratio 4:1:1 --density 1.42,1.06,0.87 --volume-ml 600
 
 The product sheet and local rules come first: a figure worked out here is only as
 good as the densities and ratios it was given.`

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"math"
 	"time"
 
 	"gramcup/mix"
@@ -238,10 +239,18 @@ func (c *demoCmd) print(out io.Writer, s mix.Summary, took time.Duration) error 
 	w := table(out)
 	fmt.Fprintln(w, "component\trole\tline g\tpoured g\terror g\tml\tstands\t")
 	for _, l := range s.Components {
-		fmt.Fprintf(w, "%s\t%s\t%.1f\t%.1f\t%+.1f\t%.1f\t%s\t\n", l.Name, l.Role, l.TargetG, l.PouredG, l.ErrorG, l.VolumeML, standing(l.Line))
+		fmt.Fprintf(w, "%s\t%s\t%.1f\t%.1f\t%s\t%.1f\t%s\t\n", l.Name, l.Role, l.TargetG, l.PouredG, signed(l.ErrorG), l.VolumeML, standing(l.Line))
 	}
 	fmt.Fprintf(w, "together\t\t\t%.1f\t\t%.1f\t\t\n", s.TotalG, s.TotalML)
 	return w.Flush()
+}
+
+// signed writes an error with its sign, and none on what rounds to nothing.
+func signed(g float64) string {
+	if math.Abs(g) < 0.05 {
+		return "0.0"
+	}
+	return fmt.Sprintf("%+.1f", g)
 }
 
 func standing(l mix.Line) string {

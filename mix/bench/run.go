@@ -137,7 +137,7 @@ func (l *loop) input(in mix.Input, req *request) {
 	if j != nil {
 		l.inHand, l.ready, l.waiting = j, r, req
 		l.cfg.Audience.Live(r.Live) // against the batch as it still is
-		l.jobs <- j // the writer is idle: it takes it at once
+		l.jobs <- j                 // the writer is idle: it takes it at once
 		return
 	}
 	l.finish(r, nil)
