@@ -134,7 +134,7 @@ func TestWeightNeverOvertakesItsView(t *testing.T) {
 func TestHealthIsTold(t *testing.T) {
 	r := newRig(t, nil)
 	conn := r.page()
-	r.hub.Health(bench.Health{Scale: bench.ScaleLost, Identity: "comma line", Reason: "the cable was unplugged", Book: "The book can not be written: the disk is full."})
+	r.hub.Health(bench.Health{Scale: bench.ScaleLost, Identity: "comma line", Reason: "the cable was unplugged.", Book: "The book can not be written: the disk is full."})
 	got := until(t, conn, func(h Health) bool { return h.Scale == "lost" })
 	assert.Equal(t, "comma line", got.Identity)
 	assert.Equal(t, []string{"The scale can not be heard: the cable was unplugged.", "The book can not be written: the disk is full."}, got.Problems)

@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"strings"
+
 	"gramcup/mix"
 	"gramcup/mix/bench"
 	"gramcup/scale"
@@ -85,5 +87,5 @@ func withReason(sentence, reason string) string {
 	if reason == "" {
 		return sentence + "."
 	}
-	return sentence + ": " + reason + "."
+	return sentence + ": " + strings.TrimSuffix(reason, ".") + "."
 }
