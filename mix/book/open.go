@@ -57,7 +57,7 @@ func makeFolder(dir string) error {
 		if err == nil && !info.IsDir() {
 			return fmt.Errorf("the book's folder %s can not be made: %s is a file; give a folder", dir, p)
 		}
-		if err == nil || !errors.Is(err, os.ErrNotExist) || p == filepath.Dir(p) {
+		if err == nil || p == filepath.Dir(p) {
 			break
 		}
 		made = append(made, p)
@@ -98,6 +98,11 @@ func (b *Book) connect(checkBytes int64) (err error) {
 		return err
 	}
 	if err := checkDurable(b.writer); err != nil {
+		return err
+	}
+	// SQLite falls back to reading where it may not write, and would say so
+	// only at the first event. Beginning a write is enough to know.
+	if _, err := transact(b.writer, func(*sql.Tx) error { return nil }); err != nil {
 		return err
 	}
 	if err := migrate(b.writer); err != nil {
