@@ -22,7 +22,7 @@ func Show(b *Batch, p *Pan) Live { return live(b, p) }
 
 // live works out what to show now.
 func live(b *Batch, p *Pan) Live {
-	l := Live{At: p.At, Seq: b.Seq, Valid: p.Valid, Trouble: p.Trouble, Still: p.Still,
+	l := Live{At: p.readAt, Seq: b.Seq, Valid: p.Valid, Trouble: p.Trouble, Still: p.Still,
 		Shown: p.Shown, Line: LineOpen, Cue: CueWait}
 	if !p.Valid {
 		return l

@@ -50,7 +50,7 @@ const (
 
 // take notes one reading. division is the step of the scale.
 func (p *Pan) take(in *Weighed, division scale.Mass) {
-	p.At = in.At
+	p.At, p.readAt = in.At, in.At
 	shown, ok := in.Reading.Weight()
 	if !ok {
 		p.Valid, p.Still, p.n = false, false, 0

@@ -74,7 +74,6 @@ func (b *Batch) division() scale.Mass {
 
 func stepWeighed(b *Batch, p *Pan, in *Weighed) Ready {
 	p.take(in, b.division())
-	p.readAt = in.At
 	return decide(b, p)
 }
 

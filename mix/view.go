@@ -28,7 +28,7 @@ const (
 // Live is the volatile side of what is shown: true now, never saved. It names
 // the Seq of the batch that it was worked out against.
 type Live struct {
-	At        Stamp
+	At        Stamp // of the reading it was worked out from
 	Seq       uint64
 	Valid     bool // there is a weight
 	Trouble   Trouble

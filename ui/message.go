@@ -121,11 +121,10 @@ type StartBody struct {
 	Grams    float64 `json:"g,omitempty"`
 }
 
-// Answer is the reply to a command: OK with the view after it, or a refusal
-// with its code and sentence.
+// Answer is the reply to a command: OK with the view after it, also for a
+// repeat of what was done already, or a refusal with its code and sentence.
 type Answer struct {
 	OK       bool   `json:"ok"`
-	Repeat   bool   `json:"repeat,omitempty"`
 	Code     string `json:"code,omitempty"`
 	Sentence string `json:"sentence,omitempty"`
 	View     *View  `json:"view,omitempty"`

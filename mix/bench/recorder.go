@@ -24,9 +24,10 @@ const (
 	pointIdle = time.Second
 )
 
-// note keeps a point while a batch is in the cup.
+// note keeps a point while a batch is in the cup. Before the cup is tared
+// there is nothing of the batch to see.
 func (t *recorder) note(b *mix.Batch, l *mix.Live) {
-	if !l.Valid || b.ID == "" || b.State.Ended() {
+	if !l.Valid || b.ID == "" || b.State.Ended() || b.Phase == mix.PhaseCup || b.Phase == mix.PhaseTare {
 		return
 	}
 	p := mix.TracePoint{WallMS: l.At.WallMS, Net: l.Net}

@@ -24,9 +24,8 @@ type request struct {
 }
 
 type reply struct {
-	batch  mix.Batch
-	repeat bool
-	err    error
+	batch mix.Batch
+	err   error
 }
 
 // Do hands a command to the running bench and waits for what came of it: the
@@ -169,7 +168,7 @@ func (l *loop) written(err error) {
 }
 
 func (l *loop) answer(req *request, r mix.Ready) {
-	a := reply{batch: l.batch, repeat: r.Repeat}
+	a := reply{batch: l.batch}
 	if r.Refused != nil {
 		a.err = r.Refused
 	}

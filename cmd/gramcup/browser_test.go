@@ -1,0 +1,196 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"gramcup/mix"
+	"gramcup/mix/bench"
+	"gramcup/scale"
+	"gramcup/simulator"
+	"gramcup/ui"
+)
+
+// liveDemo is the demo as a person would start it, on a port of its own.
+type liveDemo struct {
+	t       *testing.T
+	sim     *simulator.Bench
+	painter *painter
+	address string
+	folder  string
+	stop    func()
+}
+
+// startDemo runs a whole station on a simulated scale in the time of the world.
+func startDemo(t *testing.T, folder string, options simulator.Options) *liveDemo {
+	t.Helper()
+	codec := scale.SMA{}
+	options.Codec, options.Cup, options.Jugs = codec, simulator.Cup{MassG: simulatedCupG}, make([]simulator.Jug, mix.MaxComponents)
+	d := &liveDemo{t: t, sim: simulator.New(options), folder: folder}
+	ready := make(chan string, 1)
+	s := station{
+		Open:     func(context.Context) (io.ReadWriteCloser, error) { return d.sim.Dial() },
+		Identity: "simulated scale", Codec: codec, Stream: true, Data: folder, Listen: "127.0.0.1:0",
+		Name: "Test bench", Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
+		Ready: func(address string) { ready <- address },
+		Practise: func(desk bench.Desk, shelf ui.Shelf) (ui.Demo, bench.Audience, func(context.Context) error) {
+			d.painter = newPainter(d.sim, desk, shelf)
+			return d.painter, d.painter, d.painter.run
+		},
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	simDone, done := make(chan struct{}), make(chan error, 1)
+	go func() { defer close(simDone); d.sim.Run(ctx) }()
+	go func() { done <- s.run(ctx) }()
+	select {
+	case d.address = <-ready:
+	case err := <-done:
+		require.NoError(t, err, "the station did not start")
+	case <-time.After(20 * time.Second):
+		t.Fatal("the station did not start within 20 s")
+	}
+	stopped := false
+	d.stop = func() {
+		if stopped {
+			return
+		}
+		stopped = true
+		cancel()
+		require.NoError(t, <-done)
+		<-simDone
+	}
+	t.Cleanup(d.stop)
+	return d
+}
+
+// browser is a real Chromium. Where there is none the test fails under CI and
+// says how to get it.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	path, err := exec.LookPath("chromium")
+	if err != nil {
+		require.Empty(t, os.Getenv("CI"), "Chromium is missing: apt-get install chromium")
+		t.Fatal("Chromium is missing: apt-get install chromium")
+	}
+	alloc, cancel := chromedp.NewExecAllocator(context.Background(),
+		append(chromedp.DefaultExecAllocatorOptions[:],
+			chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.UserDataDir(t.TempDir()),
+			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+			chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
+			chromedp.Flag("disable-gpu", true))...)
+	t.Cleanup(cancel)
+	return alloc
+}
+
+// tab is one page in it.
+type tab struct {
+	t   *testing.T
+	ctx context.Context
+}
+
+func openTab(t *testing.T, parent context.Context, address string, width, height int64) *tab {
+	t.Helper()
+	ctx, cancel := chromedp.NewContext(parent)
+	t.Cleanup(cancel)
+	p := &tab{t: t, ctx: ctx}
+	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(width, height), chromedp.Navigate(address)))
+	return p
+}
+
+// until waits for a condition of the page; a noisy machine gets its time.
+func (p *tab) until(what, js string) {
+	p.t.Helper()
+	deadline := time.Now().Add(90 * time.Second)
+	for time.Now().Before(deadline) {
+		ok, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("Boolean("+js+")"))
+		require.NoError(p.t, err, js)
+		if ok {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	text, _ := chromedp.Run(p.ctx, chromedp.Evaluate[string]("document.body.innerText"))
+	p.shot("failed")
+	p.t.Fatalf("the page never came to: %s\n%s\nIt says:\n%s", what, js, text)
+}
+
+// text is what a person reads there.
+func (p *tab) text(selector string) string {
+	p.t.Helper()
+	s, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](fmt.Sprintf("(document.querySelector(%q)?.innerText ?? '')", selector)))
+	require.NoError(p.t, err)
+	return s
+}
+
+// press clicks what a person would, after the time in which the page ignores
+// presses because a button has just moved under the finger.
+func (p *tab) press(selector string) {
+	p.t.Helper()
+	p.until(selector+" can be pressed", fmt.Sprintf("(() => { const e = document.querySelector(%q); return e !== null && !e.disabled && e.offsetParent !== null; })()", selector))
+	time.Sleep(600 * time.Millisecond)
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Click(chromedp.CSS(selector))))
+}
+
+// shot keeps a picture where GRAMCUP_SHOTS says, and nowhere else.
+func (p *tab) shot(name string) {
+	p.t.Helper()
+	folder := os.Getenv("GRAMCUP_SHOTS")
+	if folder == "" {
+		return
+	}
+	png, err := chromedp.Run(p.ctx, chromedp.CaptureScreenshot())
+	require.NoError(p.t, err)
+	require.NoError(p.t, os.MkdirAll(folder, 0o755))
+	require.NoError(p.t, os.WriteFile(filepath.Join(folder, name+".png"), png, 0o644))
+}
+
+// start chooses the first recipe and an amount on the page.
+func (p *tab) start(amount string) {
+	p.t.Helper()
+	p.press(".card")
+	p.until("a plan is shown", "document.querySelectorAll('.plan tbody tr').length > 1")
+	require.NoError(p.t, chromedp.Do(p.ctx,
+		chromedp.Evaluate[chromedp.Void](fmt.Sprintf("(() => { const i = document.querySelector('.amount-input'); i.value = %q; i.dispatchEvent(new Event('input', {bubbles: true})); })()", amount))))
+	p.press(".start")
+}
+
+func TestBrowserPoursAWholeBatch(t *testing.T) {
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 3, Skill: simulator.Steady()})
+	chrome := browser(t)
+	one := openTab(t, chrome, d.address, 1024, 600)
+	one.until("recipes", "document.querySelectorAll('.card').length >= 6")
+	one.shot("1-choose")
+	one.start("150")
+	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
+	one.shot("3-cup")
+	phone := openTab(t, one.ctx, d.address, 390, 844)
+	phone.until("the phone shows the same", "document.body.innerText.includes('empty cup')")
+	phone.shot("3-cup-phone")
+	d.painter.Pour(true)
+	one.until("the pour", "document.body.innerText.includes('to the line')")
+	time.Sleep(2500 * time.Millisecond)
+	one.shot("4-pour")
+	phone.shot("4-pour-phone")
+	one.until("the hardener", "document.body.innerText.includes('hardener')")
+	time.Sleep(1500 * time.Millisecond)
+	one.shot("5-pour-hardener")
+	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
+	one.shot("8-ended")
+	phone.until("the phone too", "document.body.innerText.includes('Ready: every layer is on its line')")
+	phone.shot("8-ended-phone")
+	for _, place := range []string{"book", "scale"} {
+		require.NoError(t, chromedp.Do(one.ctx, chromedp.Evaluate[chromedp.Void]("location.hash = '#"+place+"'")))
+		time.Sleep(700 * time.Millisecond)
+		one.shot("9-" + place)
+	}
+}
