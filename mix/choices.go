@@ -65,7 +65,7 @@ func heldChoices(b *Batch) []Choice {
 		return []Choice{{Do: VerbRestart, Label: "Restart",
 			Consequences: []string{"Goes on with what the scale says now."}}}
 	}
-	diff := b.BackNet - b.HeldNet
+	diff := b.BackNet - b.expected(b.BackNet)
 	c := []Choice{{Do: VerbLeaveOut, Label: "Leave the difference out",
 		Consequences: []string{fmt.Sprintf("%s is not paint: it is counted for nothing.", b.grams(diff.Abs()))}}}
 	if b.BackNet >= b.others()-2*b.Division {

@@ -251,7 +251,7 @@ func comeBack(b *Batch, p *Pan, c *Command) Ready {
 		if b.Hold != HoldOtherWeight {
 			return notNow("there is no difference to leave out")
 		}
-		return answer(b.resumed(p, n-b.HeldNet)...)
+		return answer(b.resumed(p, n-b.expected(n))...)
 	}
 	if n < b.others()-2*b.Division {
 		return notNow("the cup holds less than has been accepted, so that can not be counted: leave the difference out if the paint is all there, or stop the batch")

@@ -76,6 +76,10 @@ func (b *Batch) whatCameBack(p *Pan, n scale.Mass) back {
 	return backOther
 }
 
+// expected is the content that may have gone away and is nearest to n: what is
+// beyond it is the difference that a person is asked about.
+func (b *Batch) expected(n scale.Mass) scale.Mass { return min(max(n, b.HeldNet), b.HeldTop) }
+
 // tareInDoubt reports that a scale which was away may have come back without
 // its tare and does not tell, or tells it of a cup that was never weighed: then
 // the cup would be counted as paint.

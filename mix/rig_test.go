@@ -35,11 +35,12 @@ type rig struct {
 	every  time.Duration // between two readings
 	tared  int           // how often it was asked
 	keys   int
+	met    map[string]int // the events met, over all batches
 }
 
 func newRig(t require.TestingT) *rig {
 	return &rig{t: t, at: mix.Stamp{Boot: "boot-0", WallMS: 1_700_000_000_000}, mode: scale.ModeGross,
-		marked: true, flags: true, every: 100 * time.Millisecond}
+		marked: true, flags: true, every: 100 * time.Millisecond, met: map[string]int{}}
 }
 
 // reading sends what the scale shows now.
@@ -125,11 +126,15 @@ func (r *rig) forget() { r.zero, r.mode = 0, scale.ModeGross }
 
 // input steps twice on equal copies, folds, and checks.
 func (r *rig) input(in mix.Input) mix.Ready {
-	before, twin, pan := r.b, r.b, r.p
+	twin, pan := r.b, r.p
 	ready := mix.Step(&r.b, &r.p, in)
-	require.Equal(r.t, ready, mix.Step(&twin, &pan, in), "equal batch, pan and input give an equal answer")
-	require.Equal(r.t, r.p, pan, "and leave an equal pan")
-	require.Equal(r.t, before, r.b, "Step changes no batch")
+	again := mix.Step(&twin, &pan, in)
+	require.True(r.t, r.p == pan && ready.Live == again.Live && ready.WakeAt == again.WakeAt && ready.Effect == again.Effect,
+		"equal batch, pan and input give an equal answer and leave an equal pan")
+	if len(ready.Events)+len(again.Events) > 0 || ready.Refused != nil {
+		require.Equal(r.t, ready, again)
+		require.Equal(r.t, mix.Fold(r.events), r.b, "Step changes no batch")
+	}
 	if ready.WakeAt != (mix.Stamp{}) {
 		r.wake = ready.WakeAt
 	}
@@ -138,7 +143,7 @@ func (r *rig) input(in mix.Input) mix.Ready {
 		require.Empty(r.t, ready.Events, "a refused or repeated command does nothing")
 		require.Zero(r.t, ready.Effect)
 	}
-	if before.State.Ended() && !(pressed && c.Do == mix.VerbStart) {
+	if r.b.State.Ended() && !(pressed && c.Do == mix.VerbStart) {
 		require.Empty(r.t, ready.Events, "an ended batch never changes")
 	}
 	id, key := r.b.ID, ""
@@ -191,6 +196,7 @@ func (r *rig) record(id, key string, e mix.Event) {
 	require.Equal(r.t, e, back, "an event comes back from the book as it was")
 	r.events = append(r.events, mix.Recorded{Batch: id, Seq: uint64(len(r.events) + 1), At: r.at, Key: key, Event: back})
 	r.b = mix.Apply(r.b, r.events[len(r.events)-1])
+	r.met[e.Type()]++
 	require.NoError(r.t, r.b.Check())
 	require.Equal(r.t, mix.Fold(r.events), r.b, "a batch is its events")
 	require.EqualValues(r.t, len(r.events), r.b.Seq, "the sequence has no gap")

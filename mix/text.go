@@ -122,7 +122,7 @@ func holdText(b *Batch) (headline, detail string) {
 	case HoldPowerCut:
 		return "Held: the power was gone", certain + " What was being poured is weighed again as soon as the cup stands on the scale."
 	case HoldOtherWeight:
-		return "Held: another weight came back", fmt.Sprintf("%s should be in the cup, the scale says %s. %s", b.grams(b.HeldNet), b.grams(b.BackNet), certain)
+		return "Held: another weight came back", fmt.Sprintf("%s should be in the cup, the scale says %s. %s", b.grams(b.expected(b.BackNet)), b.grams(b.BackNet), certain)
 	}
 	return "Held", "Nothing is judged until you restart. " + certain
 }
