@@ -146,7 +146,39 @@ func DecodeEvent(typ string, version int, body []byte) (Event, error) {
 	if !ok {
 		return nil, fmt.Errorf("event type %q is not known: use the newer program that wrote it", typ)
 	}
-	return decode(body)
+	e, err := decode(body)
+	if err != nil {
+		return nil, err
+	}
+	if err := inRange(e); err != nil {
+		return nil, err
+	}
+	return e, nil
+}
+
+// inRange refuses what no batch can hold: Apply trusts what it is given.
+func inRange(e Event) error {
+	component := 0
+	switch e := e.(type) {
+	case Started:
+		if n := len(e.Recipe.Components); n > MaxComponents {
+			return fmt.Errorf("event %q has a recipe of %d components: a mix has at most %d, so the book is damaged", e.Type(), n, MaxComponents)
+		}
+	case Accepted:
+		component = e.Component
+	case WentPast:
+		component = e.Component
+	case WentBack:
+		component = e.Component
+	case LeveledUp:
+		component = e.Component
+	case Reopened:
+		component = e.Component
+	}
+	if component < 0 || component >= MaxComponents {
+		return fmt.Errorf("event %q is about component %d: a mix has at most %d, so the book is damaged", e.Type(), component+1, MaxComponents)
+	}
+	return nil
 }
 
 var eventDecoders = map[string]func([]byte) (Event, error){

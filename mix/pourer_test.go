@@ -18,7 +18,7 @@ type pourer struct {
 	*rig
 	fastGS float64                       // grams a second when told to pour
 	slips  int                           // how many pours will still run too far
-	slip   float64                       // by which share of the line
+	slip   float64                       // by which share of the line, at least so that it is seen
 	in     [mix.MaxComponents]scale.Mass // what really went in of each
 }
 
@@ -51,7 +51,7 @@ func (h *pourer) tick() {
 	}
 	add := grams(flow * h.every.Seconds())
 	if h.slips > 0 && h.live.Cue == mix.CueEase && h.b.Layers[current].Poured == 0 {
-		add, h.slips = h.live.ToGo+grams(target.Grams()*h.slip), h.slips-1
+		add, h.slips = h.live.ToGo+max(grams(target.Grams()*h.slip), 3*division), h.slips-1
 	}
 	h.load += add
 	h.in[current] += add
