@@ -1,10 +1,6 @@
 package simulator
 
-import (
-	"bytes"
-
-	"gramcup/scale"
-)
+import "gramcup/scale"
 
 // line is the scale's side of its interface: it sends frames and obeys
 // requests, at the seam of bytes.
@@ -24,14 +20,15 @@ type line struct {
 
 func newLine(o Options) *line {
 	l := &line{codec: o.Codec, always: !o.OnRequest, about: aboutPages(o), info: infoPages(o)}
-	if l.codec != nil {
-		frame := l.codec.Encode(nil, scale.Reading{Status: scale.StatusUnknownCommand})
-		r, err := l.codec.Decode(bytes.TrimRight(frame, "\r\n"))
-		whole, err2 := l.codec.Decode(frame)
-		l.answersNo = err == nil && r.Status == scale.StatusUnknownCommand ||
-			err2 == nil && whole.Status == scale.StatusUnknownCommand
-	}
+	l.answersNo = l.codec != nil && l.says(scale.Reading{Status: scale.StatusUnknownCommand})
 	return l
+}
+
+// says reports whether this family of lines has a frame for a reading that is
+// no number.
+func (l *line) says(r scale.Reading) bool {
+	heard, err := l.codec.Decode(l.codec.Encode(nil, r))
+	return err == nil && heard.Status == r.Status
 }
 
 // reset is what a lost power or a reset request leaves.
@@ -116,7 +113,8 @@ func (l *line) refuse(b *Bench) {
 	l.send(b, l.codec.Encode(nil, scale.Reading{Status: scale.StatusUnknownCommand}))
 }
 
-// sendWeight sends what the display shows.
+// sendWeight sends what the display shows. Where the display shows an error
+// that these lines have no word for, nothing is sent.
 func (l *line) sendWeight(b *Bench) {
 	unit := b.options.Unit
 	if b.faults.on(FaultWrongUnit, b.now) {
@@ -124,8 +122,12 @@ func (l *line) sendWeight(b *Bench) {
 	}
 	frame := l.last
 	if len(frame) == 0 || !b.faults.on(FaultStuck, b.now) {
-		frame = l.codec.Encode(nil, b.cell.reading(unit))
+		r := b.cell.reading(unit)
 		b.cell.tareError = false // shows once
+		if !r.HasNumber && !l.says(r) {
+			return
+		}
+		frame = l.codec.Encode(nil, r)
 	}
 	l.last = frame
 	l.send(b, frame)

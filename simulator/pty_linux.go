@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"syscall"
 
 	"golang.org/x/sys/unix"
 )
@@ -18,6 +19,7 @@ type Pty struct {
 	Path   string // of the side to open, such as /dev/pts/5
 	Link   string // a stable name that points to Path, "" for none
 	master *os.File
+	raw    syscall.RawConn // of master
 
 	mu    sync.Mutex // guards slave against Close
 	slave int        // kept open so that the line outlives its users; -1 when closed
@@ -39,11 +41,15 @@ func OpenPty(link string) (*Pty, error) {
 	if err != nil {
 		return nil, errors.Join(err, master.Close())
 	}
+	raw, err := master.SyscallConn()
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("reach the descriptor of the pseudo-terminal: %w", err), master.Close())
+	}
 	slave, err := openRaw(path)
 	if err != nil {
 		return nil, errors.Join(err, master.Close())
 	}
-	p := &Pty{Path: path, master: master, slave: slave}
+	p := &Pty{Path: path, master: master, raw: raw, slave: slave}
 	if err := p.linkTo(link); err != nil {
 		return nil, errors.Join(err, p.Close())
 	}
@@ -107,12 +113,24 @@ func (p *Pty) linkTo(link string) error {
 // Read waits for bytes from the program on the other side.
 func (p *Pty) Read(b []byte) (int, error) { return p.master.Read(b) }
 
-// Write sends bytes to whoever has the other side open. When nobody reads, the
-// old bytes are thrown away, so that a program that opens the line later sees
-// the present and not the past.
+// Write sends bytes to whoever has the other side open, and never waits. When
+// nobody reads, old bytes are thrown away, so that a program that opens the
+// line later sees the present and not the past; when the kernel has no room
+// even so, b is lost like on a real line, and that is no error.
 func (p *Pty) Write(b []byte) (int, error) {
 	p.freshen()
-	return p.master.Write(b)
+	var failed error
+	err := p.raw.Write(func(fd uintptr) bool {
+		_, failed = unix.Write(int(fd), b)
+		return true
+	})
+	if errors.Is(failed, unix.EAGAIN) {
+		failed = nil
+	}
+	if err = errors.Join(err, failed); err != nil {
+		return 0, fmt.Errorf("write to %s: %w", p.Path, err)
+	}
+	return len(b), nil
 }
 
 func (p *Pty) freshen() {
