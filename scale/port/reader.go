@@ -1,0 +1,201 @@
+package port
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"sync/atomic"
+	"time"
+
+	"gramcup/scale"
+)
+
+// tickPause is slept when a wire reads nothing without an error, as a wire
+// with a read timeout of its own does. It keeps one that does so at once from
+// eating the processor.
+const tickPause = time.Millisecond
+
+// reading is what the reader goroutine knows about the stream. Everything but
+// bad is guarded by the Port's sinkMu.
+type reading struct {
+	framer *scale.Framer
+	at     time.Time // when the bytes at hand came
+	now    time.Duration
+	first  bool // no piece was seen since opening
+	marked bool // frames of this family carry a mark at their start
+	unit   scale.Unit
+	ended  bool // the owner has given the connection up
+	bad    atomic.Uint64
+}
+
+// begin makes the reading ready for a fresh wire.
+func (rd *reading) begin(s *session) {
+	rd.framer = scale.NewFramer(s.p.cfg.Codec)
+	rd.first = true
+	rd.marked = startMarked(s.p.cfg.Codec)
+}
+
+// startMarked finds out whether frames begin with a control character. Where
+// they do, a piece that decodes is whole. Where they do not, the tail of a
+// line ("2.6 g" of "412.6 g") may look like a line of its own.
+func startMarked(c scale.Codec) bool {
+	sample := scale.Reading{HasNumber: true, Unit: scale.UnitGram, Mode: scale.ModeGross, Motion: scale.MotionStill,
+		Number: scale.Decimal{Coefficient: 4126, Places: 1, Lead: 3}}
+	frame := c.Encode(nil, sample)
+	return len(frame) > 0 && frame[0] < ' '
+}
+
+// reader reads until the wire fails or is closed.
+func (s *session) reader() {
+	defer s.workers.Done()
+	buf := make([]byte, 2048)
+	for {
+		n, err := s.readOnce(buf)
+		if n > 0 {
+			s.feed(time.Now(), buf[:n])
+		}
+		if err != nil {
+			s.readDone <- err
+			return
+		}
+		if n == 0 {
+			time.Sleep(tickPause)
+		}
+	}
+}
+
+// readOnce turns a panic of the wire's code into an error: the serial library
+// panics when its descriptor has a number of 1024 or more, and a lost scale is
+// no reason to fall down with a tin in mid-air.
+func (s *session) readOnce(buf []byte) (n int, err error) {
+	defer func() {
+		if what := recover(); what != nil {
+			n, err = 0, fmt.Errorf("reading the port failed inside: %v", what)
+		}
+	}()
+	n, err = s.wire.Read(buf)
+	if errors.Is(err, io.EOF) {
+		err = errHungUp
+	}
+	return n, err
+}
+
+// errHungUp is the end of a stream that has no end of its own.
+var errHungUp = errors.New("the other side closed the connection")
+
+// feed takes the bytes that came at a time. It allocates nothing for good
+// frames.
+func (s *session) feed(at time.Time, chunk []byte) {
+	if s.p.record != nil {
+		s.p.record.chunk(at, chunk)
+	}
+	s.p.sinkMu.Lock()
+	defer s.p.sinkMu.Unlock()
+	rd := &s.read
+	if rd.ended {
+		return
+	}
+	if s.settling.Load() {
+		rd.framer.Reset()
+		rd.first = true
+		return
+	}
+	rd.at, rd.now = at, at.Sub(s.p.started)
+	rd.framer.Feed(chunk)
+	for {
+		r, err, ok := rd.framer.Next()
+		if !ok {
+			return
+		}
+		s.piece(r, err)
+	}
+}
+
+// piece takes one piece of the stream. The first one after opening is dropped
+// without a word unless it is surely whole: nobody waits for us to begin
+// listening, so it mostly is the rear half of a line. It is whole when it
+// decodes and has a mark at its start, or when a line end came before it.
+func (s *session) piece(r scale.Reading, err error) {
+	rd := &s.read
+	first := rd.first && rd.framer.At() == 0
+	rd.first = false
+	if first && (err != nil || !rd.marked) {
+		s.p.count.skipped.Add(1)
+		return
+	}
+	if err != nil {
+		s.badFrame(err)
+		return
+	}
+	s.alive.Store(int64(rd.now))
+	if isAnswer(r) {
+		s.answer(r)
+		return
+	}
+	if err := rd.checkUnit(r); err != nil {
+		s.badFrame(err)
+		return
+	}
+	s.p.count.good.Add(1)
+	s.p.count.lastFrame.Store(int64(rd.now))
+	if !s.found.Load() {
+		s.p.count.found.Add(1)
+		s.found.Store(true) // before Found, which may want to Ask
+		s.p.sink.Found(rd.at, s.name)
+		s.nudge()
+	}
+	s.p.sink.Reading(rd.at, r)
+}
+
+func (s *session) badFrame(err error) {
+	s.read.bad.Add(1)
+	s.p.count.bad.Add(1)
+	s.p.sink.BadFrame(s.read.at, err)
+}
+
+func isAnswer(r scale.Reading) bool {
+	switch r.Status {
+	case scale.StatusUnknownCommand, scale.StatusDamagedCommand, scale.StatusInfo:
+		return true
+	}
+	return false
+}
+
+// answer passes a reply on, unless it says that the scale does not stream:
+// nobody but the owner asked for that.
+func (s *session) answer(r scale.Reading) {
+	if r.Status == scale.StatusUnknownCommand && scale.Request(s.asked.Load()) == scale.RequestStream {
+		s.refused.Store(true)
+		s.nudge()
+		return
+	}
+	s.p.count.answers.Add(1)
+	s.p.sink.Answer(s.read.at, r)
+}
+
+func (s *session) nudge() {
+	select {
+	case s.poke <- struct{}{}:
+	default:
+	}
+}
+
+// checkUnit holds every weight against the unit of the first one since the
+// scale was found. Somebody who presses the unit key in the middle of a pour
+// must see that, not a jump. Other readings carry no weight to mistake.
+func (rd *reading) checkUnit(r scale.Reading) error {
+	if _, ok := r.Weight(); !ok {
+		return nil
+	}
+	if rd.unit == scale.UnitNone {
+		rd.unit = r.Unit
+	}
+	if r.Unit == rd.unit {
+		return nil
+	}
+	return &scale.FrameError{
+		Piece:  []byte(r.Number.String() + " " + r.Unit.String()),
+		Reason: "the scale changed its unit from " + strconv.Quote(rd.unit.String()) + " to " + strconv.Quote(r.Unit.String()) + ": set it back on the scale",
+	}
+}
