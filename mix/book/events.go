@@ -93,7 +93,10 @@ func eventsOf(db *sql.DB, batch string) ([]mix.Recorded, error) {
 		events = append(events, r)
 		return nil
 	}, `SELECT seq, boot, mono_ns, wall_ms, key, type, version, body FROM event WHERE batch = ? ORDER BY seq`, batch)
-	return events, err
+	if err != nil {
+		return nil, err // half a batch would fold into another one
+	}
+	return events, nil
 }
 
 // each calls f for every row.

@@ -24,7 +24,8 @@ func migrationNames() []string {
 }
 
 // migrate takes the steps that are missing, each in a transaction with its
-// number.
+// number. The number is written at every opening: SQLite falls back to reading
+// where it may not write, and would say so only at the first event.
 func migrate(db *sql.DB) error {
 	var version int
 	if err := db.QueryRow(`PRAGMA user_version`).Scan(&version); err != nil {
@@ -36,16 +37,17 @@ func migrate(db *sql.DB) error {
 		if err != nil {
 			return err
 		}
-		_, err = transact(db, func(tx *sql.Tx) error {
-			if _, err := tx.Exec(string(step)); err != nil {
-				return err
-			}
-			_, err := tx.Exec(fmt.Sprintf(`PRAGMA user_version = %d`, i+1))
-			return err
-		})
-		if err != nil {
+		if err := setVersion(db, string(step), i+1); err != nil {
 			return fmt.Errorf("bring it from version %d to %d: %w", i, i+1, err)
 		}
 	}
-	return nil
+	return setVersion(db, "", len(names))
+}
+
+func setVersion(db *sql.DB, step string, version int) error {
+	_, err := transact(db, func(tx *sql.Tx) error {
+		_, err := tx.Exec(step + fmt.Sprintf("\n;PRAGMA user_version = %d", version))
+		return err
+	})
+	return err
 }

@@ -100,11 +100,6 @@ func (b *Book) connect(checkBytes int64) (err error) {
 	if err := checkDurable(b.writer); err != nil {
 		return err
 	}
-	// SQLite falls back to reading where it may not write, and would say so
-	// only at the first event. Beginning a write is enough to know.
-	if _, err := transact(b.writer, func(*sql.Tx) error { return nil }); err != nil {
-		return err
-	}
 	if err := migrate(b.writer); err != nil {
 		return err
 	}
