@@ -22,7 +22,8 @@ type CSV struct {
 // Name is "csv".
 func (CSV) Name() string { return "csv" }
 
-const etx = 0x03
+// lineEnds are CR, LF and ETX.
+const lineEnds = "\r\n\x03"
 
 // Split ends a line at CR, LF or ETX; any run of them is one end.
 func (CSV) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
@@ -47,19 +48,17 @@ func (CSV) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 	return 0, nil, nil
 }
 
-func isLineEnd(c byte) bool { return c == '\r' || c == '\n' || c == etx }
+func isLineEnd(c byte) bool { return c == '\r' || c == '\n' || c == lineEnds[2] }
 
 // Decode reads one line.
 func (CSV) Decode(piece []byte) (Reading, error) {
-	line := piece
-	for len(line) > 0 && isLineEnd(line[len(line)-1]) {
-		line = line[:len(line)-1]
+	// Noise comes first: where the line end is damaged too, it is the cause.
+	if at := firstUnprintable(piece, lineEnds); at >= 0 {
+		return Reading{}, unprintableError(piece, at)
 	}
+	line := bytes.TrimRight(piece, lineEnds)
 	if len(line) == len(piece) {
 		return Reading{}, frameError(piece, max(len(piece)-1, 0), "a fragment: the line end is missing")
-	}
-	if at := firstUnprintable(line); at >= 0 {
-		return Reading{}, unprintableError(piece, at)
 	}
 	if len(line) < 8 || line[2] != ',' {
 		return Reading{}, frameError(piece, 0, "a fragment or another shape: a line begins with two letters and a comma")
@@ -128,7 +127,8 @@ func csvValue(b []byte, r *Reading) (at int, reason string) {
 		return end, "the unit is not known, or there is more than one number"
 	}
 	r.Unit = u
-	if r.Status == StatusOver {
+	d, err := scanDecimal(value)
+	if r.Status == StatusOver && (err == nil || err == ErrNoNumber) {
 		// All nines, or blanks with the point kept: no value either way. The
 		// sign tells which end.
 		if bytes.IndexByte(value, '-') == 0 {
@@ -136,7 +136,6 @@ func csvValue(b []byte, r *Reading) (at int, reason string) {
 		}
 		return 0, ""
 	}
-	d, err := scanDecimal(value)
 	if err != nil {
 		return 0, "the value is " + err.Error()
 	}

@@ -3,7 +3,10 @@ package scale
 // csvWidth is the width of the value in every map.
 const csvWidth = 7
 
-// Encode appends the line for a reading in the column map of c.
+// Encode appends the line for a reading in the column map of c. The shape has
+// one word for both ends of the range and none for a failed zero or tare and
+// the like: those get blanks with the point kept, which no reader takes for a
+// number.
 func (c CSV) Encode(dst []byte, r Reading) []byte {
 	column := c.Map
 	if column == 0 {
@@ -13,17 +16,20 @@ func (c CSV) Encode(dst []byte, r Reading) []byte {
 	dst = append(dst, ',')
 	dst = append(dst, [...]string{"GS", "GS", "NT", "TR"}[r.Mode&3]...)
 	sign := byte('+')
-	if r.Number.Negative || r.Status == StatusUnder {
+	if r.Status == StatusUnder || r.Status != StatusOver && r.HasNumber && r.Number.Negative {
 		sign = '-'
 	}
 	var buf [24]byte
 	value := buf[:0]
-	if r.HasNumber {
+	switch {
+	case r.Status == StatusOver || r.Status == StatusUnder:
+		value = append(value, "99999.9"...)
+	case r.HasNumber && (r.Status <= StatusZero || r.Status == StatusCount):
 		plain := r.Number
 		plain.Negative = false
 		value = plain.Append(value)
-	} else {
-		value = append(value, "99999.9"...)
+	default:
+		value = append(value, ". "...)
 	}
 	switch column {
 	case 'a', 'b':

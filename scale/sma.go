@@ -27,7 +27,8 @@ const (
 func (SMA) Name() string { return "sma" }
 
 // Split cuts behind each CR. An LF inside a piece begins a new frame, so what
-// stands before it is a piece of its own; bare line ends carry nothing.
+// stands before it is a piece of its own; bare line ends carry nothing. Four
+// blanks between LF and CR do: they are a self test that found no fault.
 func (SMA) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
 	end := bytes.IndexByte(data, '\r') + 1
 	if end == 0 || end > MaxPiece {
@@ -43,7 +44,7 @@ func (SMA) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 	if lf := bytes.LastIndexByte(data[:end], '\n'); lf > 0 {
 		end = lf // a fragment; the frame that begins at lf comes next
 	}
-	if len(bytes.Trim(data[:end], "\r\n ")) == 0 {
+	if len(bytes.Trim(data[:end], "\r\n")) == 0 {
 		return end, nil, nil
 	}
 	return end, data[:end], nil
@@ -51,6 +52,10 @@ func (SMA) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 
 // Decode reads one frame or answer.
 func (SMA) Decode(piece []byte) (Reading, error) {
+	// Noise comes first: where the two ends are damaged too, it is the cause.
+	if at := firstUnprintable(piece, "\r\n"); at >= 0 {
+		return Reading{}, unprintableError(piece, at)
+	}
 	n := len(piece)
 	if n < 3 || piece[0] != '\n' {
 		return Reading{}, frameError(piece, 0, "a fragment: the line feed that begins a frame is missing")
@@ -59,9 +64,6 @@ func (SMA) Decode(piece []byte) (Reading, error) {
 		return Reading{}, frameError(piece, n-1, "a fragment: the carriage return that ends a frame is missing")
 	}
 	body := piece[1 : n-1]
-	if at := firstUnprintable(body); at >= 0 {
-		return Reading{}, unprintableError(piece, at+1)
-	}
 	if r, ok := smaAnswer(body); ok {
 		return r, nil
 	}
@@ -75,6 +77,9 @@ func (SMA) Decode(piece []byte) (Reading, error) {
 func smaReading(piece, body []byte) (Reading, error) {
 	var r Reading
 	var ok bool
+	if !isPadding(body[1]) && (body[1] < '0' || body[1] > '9') {
+		return Reading{}, frameError(piece, 2, "the range is not a digit")
+	}
 	if r.Mode, r.HighResolution, ok = smaMode(body[2]); !ok {
 		return Reading{}, frameError(piece, 3, "the mode is none of G, N, T, g and n")
 	}
@@ -95,6 +100,9 @@ func smaReading(piece, body []byte) (Reading, error) {
 		}
 		r.Unit, _ = ParseUnit(unit)
 		return r, nil
+	}
+	if bytes.IndexByte(weight, ':') >= 0 {
+		return Reading{}, frameError(piece, 1+smaFlags, "two numbers, as in pounds and ounces, are not read as one: set the scale to grams")
 	}
 	d, err := scanDecimal(weight)
 	if err != nil {

@@ -1,7 +1,8 @@
 package scale
 
 // Encode appends the standard reply for a reading, or "?", "!" for those
-// answers. Readings without a number get dashes.
+// answers. Dashes stand where the standard wants them (a failed zero or tare)
+// and wherever the frame could be taken for a weight that the reading is not.
 func (SMA) Encode(dst []byte, r Reading) []byte {
 	switch r.Status {
 	case StatusUnknownCommand:
@@ -15,10 +16,11 @@ func (SMA) Encode(dst []byte, r Reading) []byte {
 	}
 	var buf [24]byte
 	number := buf[:0]
-	if r.HasNumber {
+	if r.HasNumber && smaShowsNumber(r) {
 		number = r.Number.Append(number)
-	} else {
-		number = append(number, "----------"...)
+	}
+	if len(number) == 0 || len(number) > smaWeightMax {
+		number = append(number[:0], "----------"...)
 	}
 	for n := len(number); n < smaWeight; n++ {
 		dst = append(dst, ' ')
@@ -30,6 +32,18 @@ func (SMA) Encode(dst []byte, r Reading) []byte {
 		dst = append(dst, ' ')
 	}
 	return append(dst, '\r')
+}
+
+// smaShowsNumber tells for which states the frame has a letter or a unit that
+// keeps its number from being used.
+func smaShowsNumber(r Reading) bool {
+	switch r.Status {
+	case StatusOK, StatusZero:
+		return r.Unit.IsMass()
+	case StatusCount:
+		return r.Unit == UnitPieces || r.Unit == UnitPercent
+	}
+	return r.Status == StatusOver || r.Status == StatusUnder
 }
 
 func smaStatusLetter(s Status) byte {
@@ -90,25 +104,32 @@ func (SMA) Request(dst []byte, r Request) ([]byte, bool) {
 }
 
 // ParseRequest is the scale's side: an ESC counts wherever it comes, bytes
-// outside LF … CR are dropped, a new LF begins anew.
+// outside LF … CR are noise and passed over, a new LF begins anew.
 func (SMA) ParseRequest(data []byte) (Request, int) {
-	start := -1
+	start := -1 // behind the last LF
 	for i, c := range data {
 		switch {
 		case c == escape:
 			return RequestReset, i + 1
 		case c == '\n':
 			start = i + 1
-		case c == '\r' && start >= 0 && i > start:
-			if i-start == 1 {
-				for _, known := range smaCommands {
-					if known.letter == data[start] {
-						return known.request, i + 1
-					}
-				}
-			}
-			return RequestUnknown, i + 1
+		case c == '\r' && start == i:
+			start = -1 // an empty frame
+		case c == '\r' && start >= 0:
+			return smaRequest(data[start:i]), i + 1
 		}
 	}
-	return RequestUnknown, 0
+	if start < 0 || len(data)-start >= MaxPiece {
+		return RequestUnknown, len(data)
+	}
+	return RequestUnknown, start - 1
+}
+
+func smaRequest(body []byte) Request {
+	for _, known := range smaCommands {
+		if len(body) == 1 && body[0] == known.letter {
+			return known.request
+		}
+	}
+	return RequestUnknown
 }

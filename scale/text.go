@@ -1,13 +1,18 @@
 package scale
 
-import "math/bits"
+import (
+	"bytes"
+	"math/bits"
+)
 
 // firstUnprintable is the place of the first byte that no line of text has:
 // control characters, and everything with the high bit; -1 if there is none.
-func firstUnprintable(b []byte) int {
-	for i, c := range b {
+// The bytes of ends are allowed at both ends of the piece.
+func firstUnprintable(piece []byte, ends string) int {
+	body := bytes.TrimLeft(piece, ends)
+	for i, c := range bytes.TrimRight(body, ends) {
 		if c < 0x20 || c >= 0x7F {
-			return i
+			return len(piece) - len(body) + i
 		}
 	}
 	return -1
