@@ -144,7 +144,7 @@ function drawPlan(p, m, byEye) {
     el('td', { class: `swatch ${c.role}` }, el('span', {})),
     el('th', { scope: 'row' }, el('span', { text: c.name }), el('small', { text: `${c.role}, ${c.share}` })),
     el('td', { class: 'n strong', text: byEye ? '' : grams(c.target_g, plan.decimals) }),
-    el('td', { class: 'n', text: byEye ? '' : millilitres(c.volume_ml) || (recipe.components[i]?.density_g_ml > 0 ? '' : 'density not known') }))));
+    el('td', { class: 'n', text: byEye ? '' : millilitres(c.volume_ml) || (recipe.components[i]?.density_g_ml > 0 ? '' : 'volume not known') }))));
   setText(p.foot, byEye ? '' : `In all ${[grams(plan.total_g, plan.decimals), millilitres(plan.total_ml)].filter(Boolean).join(' · ')}`);
   const words = [plan.cup, ...(plan.cautions ?? [])].filter(Boolean);
   setText(p.fits, words.join(' · '));

@@ -32,10 +32,10 @@ export function makeBench(rim, commands, guard) {
   b.choose = makeChoose(rim, (version, body) => press('start', version, body), guard);
   b.choices = makeChoices(press, guard, rim.now);
   const text = makeText();
-  const side = el('div', { class: 'side' }, text.head, b.number.node, b.cue.node, text.detail, text.caution, notice.node, b.choices.node);
-  const work = el('section', { class: 'work', 'aria-label': 'The batch' }, b.cup.node, side);
+  const side = el('div', { class: 'side' }, text.head, b.number.node, b.cue.node, text.detail, b.choices.node);
+  const work = el('section', { class: 'work', 'aria-label': 'The batch' }, el('div', { class: 'left' }, b.cup.node, text.caution), side);
   const waiting = el('p', { class: 'waiting', text: 'Waiting for the bench.' });
-  const node = el('div', { class: 'bench' }, waiting, b.choose.node, work, b.ended.node);
+  const node = el('div', { class: 'bench' }, notice.node, waiting, b.choose.node, work, b.ended.node);
   return {
     node,
     /** The choice for a verb, if it can be pressed now. */
@@ -46,7 +46,7 @@ export function makeBench(rim, commands, guard) {
     update(state, nowMS) {
       const { view } = state;
       const at = view === null ? 'waiting' : place(view, b.dismissed);
-      enter(b, at, guard, node, text);
+      enter(b, at, guard, node);
       show(waiting, at === 'waiting');
       show(b.choose.node, at === 'choose');
       show(b.ended.node, at === 'ended');
@@ -61,7 +61,7 @@ export function makeBench(rim, commands, guard) {
 
 // A change of place moves everything under the finger, and takes keyboard and
 // screen reader to the new headline.
-function enter(b, at, guard, node, text) {
+function enter(b, at, guard, node) {
   if (at === b.at) return;
   const before = b.at;
   b.at = at;
@@ -69,7 +69,7 @@ function enter(b, at, guard, node, text) {
   setAttr(node, 'data-at', at);
   if (at === 'choose') b.choose.reset();
   const inside = document.activeElement === document.body || node.contains(document.activeElement);
-  if (before !== '' && before !== 'waiting' && inside) queueMicrotask(() => text.title.focus());
+  if (before !== '' && before !== 'waiting' && inside) queueMicrotask(() => [...node.querySelectorAll('h1')].find((h) => h.offsetParent !== null)?.focus());
 }
 
 function drawWork(b, text, state, at, nowMS) {
@@ -90,7 +90,7 @@ function makeText() {
   const caution = el('p', { class: 'work-caution' });
   const swatch = onChange((name) => setAttr(role, 'class', `role ${name}`));
   return {
-    head, title, detail, caution,
+    head, detail, caution,
     update(state, at) {
       const { view } = state;
       const c = view.components[view.current];
@@ -102,7 +102,9 @@ function makeText() {
         setText(role, `${roleText(c.role)} ${view.current + 1} of ${view.components.length}`);
       }
       setText(asked, pouring ? askedText(view, c) : at === 'cup' || at === 'tare' ? `${view.recipe}, ${view.ratio}` : '');
-      setText(detail, view.fault !== '' ? view.fault : view.detail);
+      const byEye = pouring && !(c.target_g > 0);
+      const told = byEye || view.choices.some((c) => c.consequences.includes(view.detail)); // no need to say it twice
+      setText(detail, view.fault !== '' ? view.fault : told ? '' : view.detail);
       show(detail, detail.textContent !== '');
       const warn = pouring && c.role === 'hardener' && state.hello !== null ? state.hello.cautions.find((s) => /isocyanate/i.test(s)) ?? '' : '';
       setText(caution, warn);

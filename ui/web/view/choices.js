@@ -3,7 +3,7 @@
 // time, in place, with the way back under the finger.
 
 import { place } from '../state.js';
-import { el, setAttr } from './dom.js';
+import { el } from './dom.js';
 
 const CONFIRM_MS = 12000;
 const QUIET = ['hold', 'zero', 'reopen'];
@@ -19,7 +19,7 @@ export function isLarge(at, choice) {
  * off presses that were not meant.
  */
 export function makeChoices(press, guard, now) {
-  const node = el('div', { class: 'choices', role: 'group', 'aria-label': 'What you can do now' });
+  const node = el('div', { class: 'choices', role: 'group', 'aria-label': 'What you can do now', tabindex: '-1' });
   let drawn = '';
   let version = 0; // of the view whose choices are on screen
   let asking = null; // the grave choice that waits for its second press
@@ -48,7 +48,8 @@ export function makeChoices(press, guard, now) {
       if (want === drawn) return;
       drawn = want;
       guard.changed();
-      setAttr(node, 'data-at', at);
+      // A button that goes away must not leave the keyboard at the top of the page.
+      if (node.contains(document.activeElement)) queueMicrotask(() => { if (asking === null) node.focus(); });
       const redraw = () => this.update(view);
       if (asking !== null) {
         node.replaceChildren(confirmation(asking, guard, () => send(asking), () => { asking = null; }, redraw));
@@ -100,10 +101,9 @@ function confirmation(choice, guard, yes, no, redraw) {
   });
   const heading = el('p', { class: 'confirm-head', text: `${choice.label}?`, tabindex: '-1' });
   const box = el('div', { class: 'confirm', role: 'group', 'aria-label': `${choice.label}: are you sure?` },
+    el('button', { type: 'button', class: 'choice yes', text: `Yes, ${choice.label.toLowerCase()}`, on: { click: then(yes) } }),
     el('div', { class: 'confirm-text' }, heading, ...choice.consequences.map((text) => el('p', { text }))),
-    el('div', { class: 'confirm-row' },
-      el('button', { type: 'button', class: 'choice yes', text: `Yes, ${choice.label.toLowerCase()}`, on: { click: then(yes) } }),
-      el('button', { type: 'button', class: 'choice no', text: 'No, go on', on: { click: then(no) } })));
+    el('button', { type: 'button', class: 'choice no', text: 'No, go on', on: { click: then(no) } }));
   queueMicrotask(() => heading.focus());
   return box;
 }

@@ -21,8 +21,8 @@ export function makeCue() {
   const path = svg('path', {});
   const word = el('span', { class: 'cue-word' });
   const detail = el('span', { class: 'cue-detail' });
-  const node = el('div', { class: 'cue', 'aria-hidden': 'true' },
-    svg('svg', { viewBox: '0 0 48 48', class: 'cue-shape', 'fill-rule': 'evenodd' }, path), word, detail);
+  const node = el('div', { class: 'cue' },
+    svg('svg', { viewBox: '0 0 48 48', class: 'cue-shape', 'aria-hidden': 'true', 'fill-rule': 'evenodd' }, path), word, detail);
   const shape = onChange((tone) => setAttr(path, 'd', SHAPES[tone]));
   return {
     node,

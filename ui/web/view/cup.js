@@ -10,7 +10,7 @@ import { el, setAttr, setText, show, svg } from './dom.js';
 const BOX = { width: 410, height: 470 };
 const CUP = { x: 134, base: 444, height: 404, bottom: 84, top: 114, wall: 8 };
 const LABEL_X = 266;
-const LABEL_GAP = 44;
+const LABEL_GAP = 48;
 const ROLES = ['base', 'hardener', 'reducer', 'additive'];
 
 /** The region of the cup. */
@@ -156,7 +156,7 @@ function drawStream(rect, state, s, shape, h) {
 // line for the one that is poured now.
 function wantedLabels(view, s, shape, real) {
   return view.components.map((c, i) => {
-    const now = s.line !== null && i === s.line.index && real !== null;
+    const now = s.line !== null && i === s.line.index && (real !== null || !(c.poured_g > 0));
     const mark = s.marks.find((m) => m.index === i);
     const own = s.layers.filter((l) => l.index === i);
     let at = 0;
@@ -189,7 +189,7 @@ function drawLabels(group, view, s, shape, real) {
     setAttr(g, 'class', `cup-label ${label.tone}`);
     setAttr(leader, 'd', `M${(label.edge + 2).toFixed(1)} ${label.at.toFixed(1)}L${LABEL_X - 8} ${places[i].toFixed(1)}`);
     setAttr(name, 'y', (places[i] - 2).toFixed(1));
-    setAttr(amount, 'y', (places[i] + 16).toFixed(1));
+    setAttr(amount, 'y', (places[i] + 17).toFixed(1));
     setText(name, label.name.length > 19 ? label.name.slice(0, 18) + '…' : label.name);
     setText(amount, label.text);
   });

@@ -1,7 +1,7 @@
 // Sound: off until somebody turns it on, and never needed.
 
 import { cue } from '../format.js';
-import { heard } from '../state.js';
+import { heard, place } from '../state.js';
 import { sound } from '../tone.js';
 import { el, setAttr, setText, svg } from './dom.js';
 
@@ -34,7 +34,8 @@ export function makeSound(guard) {
       const h = heard(state, nowMS);
       const c = cue(view, weight, h);
       const target = view === null || view.components.length === 0 ? 0 : view.components[view.current].target_g;
-      const tone = c === null ? 'none' : c.tone;
+      // A held batch waits for a person: that is worth a call, once.
+      const tone = place(view) === 'held' ? 'lost' : c === null ? 'none' : c.tone;
       hear(player, sound(tone, weight === null ? 0 : weight.to_go_g, target), nowMS);
     },
   };
