@@ -91,6 +91,9 @@ func smaReading(piece, body []byte) (Reading, error) {
 	default:
 		return Reading{}, frameError(piece, 4, "the motion mark is neither M nor blank")
 	}
+	if body[4] == '-' || body[4] == '+' || body[4] == '.' {
+		return Reading{}, frameError(piece, 5, "the number reaches into the flags in front of it")
+	}
 	r.Status = smaStatus(body[0])
 	weight := trimPadding(body[smaFlags : len(body)-smaUnit])
 	unit := body[len(body)-smaUnit:]

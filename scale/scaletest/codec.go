@@ -1,0 +1,352 @@
+package scaletest
+
+import (
+	"bufio"
+	"bytes"
+	"io"
+	"math/bits"
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"testing/iotest"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"gramcup/scale"
+)
+
+// Codec checks what every family of lines must hold, whatever its shape.
+func Codec(t *testing.T, c scale.Codec) {
+	t.Helper()
+	s := codec{c}
+	t.Run("a weight comes back as it went", s.roundTrip)
+	t.Run("what is no weight never becomes one", s.unusable)
+	t.Run("zero and full scale", s.ends)
+	t.Run("overload has no weight", s.overload)
+	t.Run("the sign may stand far from the digits", s.signFarOff)
+	t.Run("an unknown unit is refused", s.unknownUnit)
+	t.Run("any chunking gives the same frames", s.chunking)
+	t.Run("junk costs no whole frame", s.junk)
+	t.Run("a truncated frame is no weight", s.truncated)
+	t.Run("a byte with the high bit is no weight", s.highBit)
+	t.Run("parity read as data is told", s.parity)
+	t.Run("nothing panics and pieces are bounded", s.anything)
+	t.Run("requests come back as they went", s.requests)
+	t.Run("a good frame costs no allocation", s.allocations)
+}
+
+type codec struct{ scale.Codec }
+
+// piece is what one stretch of the stream became. Errors are kept as text, so
+// that pieces compare.
+type piece struct {
+	r   scale.Reading
+	bad string
+	at  int64
+}
+
+// drain reads a stream to its end through a Framer.
+func (c codec) drain(t require.TestingT, in io.Reader) (all []piece) {
+	f := scale.NewFramer(c)
+	buf := make([]byte, 512)
+	for {
+		n, err := in.Read(buf)
+		f.Feed(buf[:n])
+		if err == io.EOF {
+			f.Flush()
+		} else {
+			require.NoError(t, err)
+		}
+		for {
+			r, bad, ok := f.Next()
+			if !ok {
+				break
+			}
+			p := piece{r: r, at: f.At()}
+			if bad != nil {
+				var fault *scale.FrameError
+				require.ErrorAs(t, bad, &fault)
+				require.LessOrEqual(t, len(fault.Piece), scale.MaxPiece)
+				require.GreaterOrEqual(t, fault.Offset, 0)
+				require.Less(t, fault.Offset, len(fault.Piece))
+				require.Equal(t, scale.Reading{}, r, "a refused piece carries no reading")
+				p.bad = bad.Error()
+			}
+			all = append(all, p)
+		}
+		if err == io.EOF {
+			return all
+		}
+	}
+}
+
+// numbers are the readings of a stream that carry a number.
+func (c codec) numbers(t require.TestingT, stream []byte) (all []scale.Reading) {
+	for _, p := range c.drain(t, bytes.NewReader(stream)) {
+		if p.r.HasNumber {
+			all = append(all, p.r)
+		}
+	}
+	return all
+}
+
+// one decodes a stream that must hold exactly one piece.
+func (c codec) one(t require.TestingT, frame []byte) scale.Reading {
+	all := c.drain(t, bytes.NewReader(frame))
+	require.Len(t, all, 1, "%q", frame)
+	require.Empty(t, all[0].bad)
+	return all[0].r
+}
+
+func (c codec) roundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		want := weight().Draw(t, "reading")
+		got := c.one(t, c.Encode([]byte("kept"), want)[4:])
+		require.Equal(t, want, got)
+	})
+}
+
+func (c codec) unusable(t *testing.T) {
+	for status := scale.StatusOver; status <= scale.StatusInfo; status++ {
+		for _, has := range []bool{true, false} {
+			r := grams(t, "412.6")
+			r.Status, r.HasNumber = status, has
+			for _, p := range c.drain(t, bytes.NewReader(c.Encode(nil, r))) {
+				_, usable := p.r.Weight()
+				assert.False(t, usable, "%s, number %v: %+v", status, has, p)
+			}
+		}
+	}
+	for _, r := range []scale.Reading{{}, {Unit: scale.UnitGram}, {HasNumber: true}} {
+		for _, p := range c.drain(t, bytes.NewReader(c.Encode(nil, r))) {
+			_, usable := p.r.Weight()
+			assert.False(t, usable, "%+v became %+v", r, p)
+		}
+	}
+}
+
+func (c codec) ends(t *testing.T) {
+	for _, number := range []string{"0", "0.0", "-0.0", "0.000", "00.00", "999999", "99999.9", "-9999.9", "1", "0.001"} {
+		want := grams(t, number)
+		got := c.one(t, c.Encode(nil, want))
+		assert.Equal(t, want, got)
+		assert.Equal(t, number, got.Number.String())
+		m, ok := got.Weight()
+		assert.True(t, ok)
+		exact, err := scale.ParseMass(number, scale.UnitGram)
+		require.NoError(t, err)
+		assert.Equal(t, exact, m)
+	}
+}
+
+func (c codec) overload(t *testing.T) {
+	for _, status := range []scale.Status{scale.StatusOver, scale.StatusUnder} {
+		for _, has := range []bool{true, false} {
+			r := grams(t, "6200.5")
+			r.Status, r.HasNumber, r.Number.Negative = status, has, status == scale.StatusUnder
+			got := c.one(t, c.Encode(nil, r))
+			assert.Equal(t, status, got.Status)
+			_, ok := got.Weight()
+			assert.False(t, ok)
+		}
+	}
+}
+
+// signFarOff moves the minus to the far end of the blanks in front of it.
+func (c codec) signFarOff(t *testing.T) {
+	want := grams(t, "-3.2")
+	near := string(c.Encode(nil, want))
+	at := strings.IndexByte(near, '-')
+	require.Positive(t, at)
+	first, last := at, at
+	for near[first-1] == ' ' {
+		first--
+	}
+	for near[last+1] == ' ' {
+		last++
+	}
+	require.Positive(t, last-first, "there is no room for the sign to move in %q", near)
+	for place := first; place <= last; place++ {
+		frame := []byte(strings.Replace(near, "-", " ", 1))
+		frame[place] = '-'
+		// The first blanks may belong to columns in front of the value, where
+		// a sign is not allowed. Then the frame is refused.
+		for _, got := range c.numbers(t, frame) {
+			assert.Equal(t, want.Number, got.Number, "%q", frame)
+		}
+	}
+	far := []byte(strings.Replace(near, "-", " ", 1))
+	far[last-min(last-first, 3)] = '-'
+	assert.Equal(t, want, c.one(t, far), "%q", far)
+}
+
+func (c codec) unknownUnit(t *testing.T) {
+	r := grams(t, "1.25")
+	r.Unit = scale.UnitKilogram
+	frame := c.Encode(nil, r)
+	require.Equal(t, 1, bytes.Count(frame, []byte("kg")))
+	for _, unit := range []string{"xy", "k9", "g1", "  ", "gg", "--", "k.", "?g"} {
+		all := c.drain(t, bytes.NewReader(bytes.Replace(frame, []byte("kg"), []byte(unit), 1)))
+		require.Len(t, all, 1)
+		assert.NotEmpty(t, all[0].bad, "unit %q", unit)
+	}
+}
+
+func (c codec) junk(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		data, want := c.stream(t)
+		require.Equal(t, want, c.numbers(t, data), "%q", data)
+	})
+}
+
+func (c codec) chunking(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		data, _ := c.stream(t)
+		want := c.drain(t, bytes.NewReader(data))
+		require.Equal(t, want, c.drain(t, iotest.OneByteReader(bytes.NewReader(data))), "byte by byte")
+		require.Equal(t, want, c.drain(t, iotest.HalfReader(bytes.NewReader(data))), "by halves")
+		require.Equal(t, want, c.drain(t, iotest.DataErrReader(bytes.NewReader(data))), "the end with the last bytes")
+		seed := rapid.Uint64().Draw(t, "cuts")
+		require.Equal(t, want, c.drain(t, &cutter{data: data, random: rand.New(rand.NewPCG(seed, 1))}), "cut at random")
+
+		scanner := bufio.NewScanner(iotest.OneByteReader(bytes.NewReader(data)))
+		scanner.Split(c.Split)
+		n := 0
+		for ; scanner.Scan(); n++ {
+			require.Less(t, n, len(want))
+			r, _ := c.Decode(scanner.Bytes())
+			require.Equal(t, want[n].r, r)
+		}
+		require.NoError(t, scanner.Err())
+		require.Len(t, want, n)
+	})
+}
+
+// truncated cuts a frame at every byte, from both sides: alone, it is no
+// weight, and with whole frames behind it there is no other weight than theirs.
+func (c codec) truncated(t *testing.T) {
+	want := grams(t, "-123.4")
+	frame := c.Encode(nil, want)
+	whole := len(bytes.TrimRight(frame, "\r\n")) + 1 // one byte of its end is enough
+	for i := range frame {
+		if i < whole {
+			assert.Empty(t, c.numbers(t, frame[:i]), "%q", frame[:i])
+		}
+		for _, fragment := range [][]byte{frame[:i], frame[i:]} {
+			got := c.numbers(t, bytes.Join([][]byte{fragment, frame, frame}, nil))
+			assert.NotEmpty(t, got, "%q", fragment)
+			for _, r := range got {
+				assert.Equal(t, want, r, "%q", fragment)
+			}
+		}
+		if i > 0 {
+			all := c.drain(t, bytes.NewReader(frame[i:]))
+			for _, p := range all {
+				assert.NotEmpty(t, p.bad, "%q", frame[i:])
+			}
+		}
+	}
+}
+
+func (c codec) highBit(t *testing.T) {
+	want := grams(t, "123.4")
+	for i := range c.Encode(nil, want) {
+		frame := c.Encode(nil, want)
+		frame[i] |= 0x80
+		for _, r := range c.numbers(t, frame) {
+			assert.Equal(t, want, r, "byte %d: only the end of the end may be lost", i)
+		}
+		frame[i] = 0
+		for _, r := range c.numbers(t, frame) {
+			assert.Equal(t, want, r, "byte %d is zero", i)
+		}
+	}
+}
+
+// parity sends three frames as 7 bits with parity and reads them as 8 bits.
+func (c codec) parity(t *testing.T) {
+	for odd, name := range []string{"even", "odd"} {
+		frames := bytes.Repeat(c.Encode(nil, grams(t, "123.4")), 3)
+		for i, b := range frames {
+			frames[i] = b | byte(bits.OnesCount8(b)&1^odd)<<7
+		}
+		all := c.drain(t, bytes.NewReader(frames))
+		require.NotEmpty(t, all)
+		told := 0
+		for _, p := range all {
+			require.NotEmpty(t, p.bad)
+			if strings.Contains(p.bad, "looks like 7 data bits with parity read as 8 bits") {
+				told++
+			}
+		}
+		assert.Positive(t, told, "%s parity: %+v", name, all)
+	}
+}
+
+// anything throws noise and damaged frames at every method.
+func (c codec) anything(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		data, _ := c.stream(t)
+		for _, at := range rapid.SliceOfN(rapid.IntRange(0, max(len(data)-1, 0)), 0, 5).Draw(t, "damage") {
+			if at < len(data) {
+				data[at] = rapid.Byte().Draw(t, "byte")
+			}
+		}
+		_, _ = c.Decode(data)
+		for rest, end := data, false; ; {
+			advance, piece, err := c.Split(rest, end)
+			require.NoError(t, err)
+			require.LessOrEqual(t, len(piece), scale.MaxPiece)
+			require.LessOrEqual(t, len(piece), advance)
+			require.LessOrEqual(t, advance, len(rest))
+			rest = rest[advance:]
+			if advance == 0 && end {
+				require.Empty(t, rest, "at the end of the data nothing may be left")
+				break
+			}
+			if advance == 0 {
+				require.LessOrEqual(t, len(rest), scale.MaxPiece, "it waits for more although there is more than a piece")
+			}
+			end = advance == 0
+		}
+		_, n := c.ParseRequest(data)
+		require.True(t, 0 <= n && n <= len(data))
+		require.LessOrEqual(t, len(data)-n, len(data))
+	})
+}
+
+func (c codec) requests(t *testing.T) {
+	for want := scale.RequestUnknown; want <= scale.RequestInfoNext; want++ {
+		sent, ok := c.Request(nil, want)
+		if !ok {
+			assert.Empty(t, sent, "no bytes for a command that does not exist")
+			continue
+		}
+		require.NotEqual(t, scale.RequestUnknown, want)
+		got, n := c.ParseRequest(sent)
+		assert.Equal(t, want, got)
+		assert.Equal(t, len(sent), n)
+		for i := range sent {
+			_, n := c.ParseRequest(sent[:i])
+			assert.Zero(t, n, "%q is not whole", sent[:i])
+		}
+	}
+}
+
+func (c codec) allocations(t *testing.T) {
+	frame := c.Encode(nil, grams(t, "-123.4"))
+	var buf [2 * scale.MaxPiece]byte
+	f := scale.NewFramer(c)
+	assert.Zero(t, testing.AllocsPerRun(1000, func() {
+		advance, piece, _ := c.Split(frame, false)
+		if r, err := c.Decode(piece); err != nil || !r.HasNumber || advance == 0 {
+			t.Error("the frame is good")
+		}
+		c.Encode(buf[:0], scale.Reading{Unit: scale.UnitGram})
+		f.Feed(frame)
+		for _, _, ok := f.Next(); ok; _, _, ok = f.Next() {
+		}
+	}))
+}
