@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"io"
 	"log/slog"
 	"os"
 	"os/exec"
@@ -39,7 +38,7 @@ func startDemo(t *testing.T, folder string, options simulator.Options) *liveDemo
 	d := &liveDemo{t: t, sim: simulator.New(options), folder: folder}
 	ready := make(chan string, 1)
 	s := station{
-		Open:     func(context.Context) (io.ReadWriteCloser, error) { return d.sim.Dial() },
+		Open:     dialer(d.sim),
 		Identity: "simulated scale", Codec: codec, Stream: true, Data: folder, Listen: "127.0.0.1:0",
 		Name: "Test bench", Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
 		Ready: func(address string) { ready <- address },
@@ -165,6 +164,7 @@ func (p *tab) start(amount string) {
 }
 
 func TestBrowserPoursAWholeBatch(t *testing.T) {
+	t.Parallel()
 	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 3, Skill: simulator.Steady()})
 	chrome := browser(t)
 	one := openTab(t, chrome, d.address, 1024, 600)

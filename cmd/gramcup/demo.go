@@ -2,14 +2,17 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"log/slog"
 	"os"
 
 	"gramcup/mix"
 	"gramcup/mix/bench"
 	"gramcup/scale"
+	"gramcup/scale/port"
 	"gramcup/simulator"
 	"gramcup/ui"
 )
@@ -66,10 +69,22 @@ func (c *demoCmd) bench(codec scale.Codec) *simulator.Bench {
 	})
 }
 
+// dialer opens the line of a simulated scale. A line that is unplugged is
+// missing in the way in which a device node is.
+func dialer(sim *simulator.Bench) port.Opener {
+	return func(context.Context) (io.ReadWriteCloser, error) {
+		wire, err := sim.Dial()
+		if errors.Is(err, simulator.ErrUnplugged) {
+			return nil, errors.Join(err, fs.ErrNotExist)
+		}
+		return wire, err
+	}
+}
+
 func (c *demoCmd) serve(ctx context.Context, out io.Writer, codec scale.Codec, folder string) error {
 	sim := c.bench(codec)
 	s := station{
-		Open:     func(context.Context) (io.ReadWriteCloser, error) { return sim.Dial() },
+		Open:     dialer(sim),
 		Identity: "simulated scale", Codec: codec, Stream: true, Data: folder, Listen: c.Listen,
 		Name: "Practice bench, Kestrel Lane Coachworks (invented)",
 		Log:  slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),

@@ -9,6 +9,7 @@ import (
 	"io"
 	"log/slog"
 	"net"
+	"runtime"
 	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
@@ -158,9 +159,9 @@ func (p *parts) live(ctx context.Context, listener net.Listener, ready func(stri
 	group.Go(func() error { return p.bench.Run(benchCtx) })
 	others, othersCtx := errgroup.WithContext(ctx)
 	others.Go(func() error { return p.server.Serve(othersCtx, listener) })
-	others.Go(func() error { return ended(p.port.Run(othersCtx)) })
+	others.Go(func() error { return asAsked(p.port.Run(othersCtx)) })
 	if p.painter != nil {
-		others.Go(func() error { return ended(p.painter(othersCtx)) })
+		others.Go(func() error { return asAsked(p.painter(othersCtx)) })
 	}
 	if ready != nil {
 		ready("http://" + listener.Addr().String() + "/")
@@ -172,8 +173,8 @@ func (p *parts) live(ctx context.Context, listener net.Listener, ready func(stri
 	return group.Wait()
 }
 
-// ended forgives the end that was asked for.
-func ended(err error) error {
+// asAsked forgives the end that was asked for.
+func asAsked(err error) error {
 	if errors.Is(err, context.Canceled) {
 		return nil
 	}
@@ -213,7 +214,13 @@ func (j journal) Append(events []mix.Recorded, trace []byte, summary *mix.Summar
 // sink hands what the port reads to the bench.
 type sink struct{ *bench.Bench }
 
-func (s sink) Reading(at time.Time, r scale.Reading) { s.Offer(at, r) }
+// The port's next step is a blocking read of the device, which keeps its
+// processor for a while; giving way first lets the bench and the page's writer
+// run at once on that processor instead of on one that has to be woken.
+func (s sink) Reading(at time.Time, r scale.Reading) {
+	s.Offer(at, r)
+	runtime.Gosched()
+}
 
 // Answer and BadFrame are counted by the port; the bench needs neither.
 func (s sink) Answer(time.Time, scale.Reading) {}
