@@ -138,7 +138,7 @@ func parseTCP(whole, rest string) (Address, error) {
 		return Address{}, addressError(whole, "tcp takes a host and a port and nothing else, such as tcp://192.0.2.7:4001")
 	}
 	host, port, err := net.SplitHostPort(rest)
-	if err != nil || host == "" {
+	if err != nil || strings.TrimSpace(host) == "" {
 		return Address{}, addressError(whole, "tcp needs a host and a port, such as tcp://192.0.2.7:4001")
 	}
 	if n, err := strconv.ParseUint(port, 10, 16); err != nil || n == 0 {
@@ -176,7 +176,7 @@ func parseReplay(whole, rest string) (Address, error) {
 // of known and stand there once, with a value.
 func splitOptions(whole, rest string, known ...string) (path string, options map[string]string, err error) {
 	path, query, asked := strings.Cut(rest, "?")
-	if path == "" {
+	if strings.TrimSpace(path) == "" {
 		return "", nil, addressError(whole, "the path is missing: "+forms)
 	}
 	if !asked {

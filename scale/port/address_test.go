@@ -43,6 +43,7 @@ func TestParseAddressRefuses(t *testing.T) {
 		"ttyUSB0":                          "no scheme",
 		"usb:1234":                         `scheme "usb" is unknown`,
 		"serial:":                          "path is missing",
+		"replay: ":                         "path is missing",
 		"serial:?baud=9600":                "path is missing",
 		"serial:/dev/x?baud=fast":          "baud=fast is no speed",
 		"serial:/dev/x?baud=0":             "baud=0 is no speed",

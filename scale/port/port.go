@@ -123,7 +123,7 @@ type ask struct {
 func New(cfg Config, sink Sink) *Port {
 	p := &Port{cfg: cfg.withDefaults(), sink: sink, started: time.Now(), asks: make(chan ask, askQueue)}
 	if cfg.Recorder != nil {
-		p.record = newRecorder(cfg.Recorder, &p.count)
+		p.record = newRecorder(cfg.Recorder, &p.count, "shape: "+cfg.Codec.Name(), "port: "+cfg.Identity)
 	}
 	return p
 }

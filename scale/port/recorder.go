@@ -3,6 +3,8 @@ package port
 import (
 	"io"
 	"time"
+
+	"gramcup/scale"
 )
 
 // recordQueue bounds what waits for a slow disk: at ten chunks a second a
@@ -12,9 +14,13 @@ const recordQueue = 256
 // recorder writes what came into a capture, behind the reader's back: a disk
 // that stalls must not delay a weight.
 type recorder struct {
-	w     io.Writer
-	count *counters
-	queue chan recorded
+	w      io.Writer
+	header []string
+	count  *counters
+	queue  chan recorded
+
+	out   *scale.CaptureWriter // nil until the header is written
+	began time.Time            // when the first chunk came
 }
 
 type recorded struct {
@@ -22,8 +28,8 @@ type recorded struct {
 	data []byte
 }
 
-func newRecorder(w io.Writer, count *counters) *recorder {
-	return &recorder{w: w, count: count, queue: make(chan recorded, recordQueue)}
+func newRecorder(w io.Writer, count *counters, header ...string) *recorder {
+	return &recorder{w: w, header: header, count: count, queue: make(chan recorded, recordQueue)}
 }
 
 // chunk copies the bytes into the queue. When that is full they are dropped
@@ -42,14 +48,13 @@ func (r *recorder) start() (stop func()) {
 	quit, done := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(done)
-		out := newRecording(r.w)
 		for {
 			select {
 			case c := <-r.queue:
-				r.write(out, c)
+				r.write(c)
 			case <-quit:
 				for len(r.queue) > 0 { // nothing is put in any more
-					r.write(out, <-r.queue)
+					r.write(<-r.queue)
 				}
 				return
 			}
@@ -61,8 +66,16 @@ func (r *recorder) start() (stop func()) {
 	}
 }
 
-func (r *recorder) write(out *recording, c recorded) {
-	if err := out.chunk(c.at, c.data); err != nil {
+func (r *recorder) write(c recorded) {
+	var err error
+	if r.out == nil {
+		r.began = c.at
+		r.out, err = scale.NewCaptureWriter(r.w, r.header...)
+	}
+	if err == nil {
+		err = r.out.Chunk(c.at.Sub(r.began), c.data)
+	}
+	if err != nil {
 		r.count.unrecorded.Add(1)
 	}
 }

@@ -9,6 +9,8 @@ import (
 	"os"
 	"sync"
 	"time"
+
+	"gramcup/scale"
 )
 
 // errOver is the end of a recording.
@@ -18,13 +20,6 @@ var errOver = errors.New("the recording is over")
 // again and again, in recorded time.
 const loopPause = 100 * time.Millisecond
 
-// chunk is a piece of a recording: bytes and when they came, counted from its
-// beginning.
-type chunk struct {
-	at   time.Duration
-	data []byte
-}
-
 // replayOpener plays one recording. Like a scale it does not wait: what falls
 // into the time between a Close and the next open is not heard. So a silence
 // in the recording that makes a Port reopen does not send it back to the
@@ -33,9 +28,9 @@ type replayOpener struct {
 	address Address
 
 	mu      sync.Mutex
-	chunks  []chunk   // read at the first opening
-	next    int       // the chunk that comes next
-	started time.Time // when the playing of this round began
+	chunks  []scale.Chunk // read at the first opening
+	next    int           // the chunk that comes next
+	started time.Time     // when this round was first read from; zero before
 }
 
 // open reads the file the first time. At the end of a recording that is not
@@ -48,10 +43,13 @@ func (o *replayOpener) open(context.Context) (io.ReadWriteCloser, error) {
 		if err != nil {
 			return nil, err
 		}
-		o.chunks, o.started = chunks, time.Now()
+		o.chunks = chunks
 	}
-	for o.address.Speed > 0 && o.next < len(o.chunks) && o.due(o.next).Before(time.Now()) && o.next > 0 {
-		o.next++
+	if !o.started.IsZero() && o.address.Speed > 0 {
+		now := time.Now()
+		for o.next < len(o.chunks) && o.due(o.next).Before(now) {
+			o.next++
+		}
 	}
 	if o.next >= len(o.chunks) && !o.address.Loop {
 		return nil, fmt.Errorf("%w: %s", errOver, o.address.Path)
@@ -60,7 +58,7 @@ func (o *replayOpener) open(context.Context) (io.ReadWriteCloser, error) {
 }
 
 // loadRecording reads a whole recording; hours of a scale are a few megabytes.
-func loadRecording(path string) ([]chunk, error) {
+func loadRecording(path string) ([]scale.Chunk, error) {
 	f, err := os.Open(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -69,14 +67,14 @@ func loadRecording(path string) ([]chunk, error) {
 		return nil, fmt.Errorf("the recording can not be opened: %w", err)
 	}
 	defer f.Close()
-	chunks, err := readRecording(f)
+	capture, err := scale.ReadCapture(f)
 	if err != nil {
 		return nil, fmt.Errorf("%s is no recording that can be played: %w", path, err)
 	}
-	if len(chunks) == 0 {
+	if len(capture.Chunks) == 0 {
 		return nil, fmt.Errorf("%s holds nothing that came from a scale", path)
 	}
-	return chunks, nil
+	return capture.Chunks, nil
 }
 
 // due is when a chunk is to be handed out. The caller holds mu.
@@ -84,7 +82,7 @@ func (o *replayOpener) due(i int) time.Time {
 	if o.address.Speed == 0 {
 		return time.Time{}
 	}
-	return o.started.Add(time.Duration(float64(o.chunks[i].at) / o.address.Speed))
+	return o.started.Add(time.Duration(float64(o.chunks[i].At) / o.address.Speed))
 }
 
 // peek is when the next chunk is due. It stays the next one until it is taken,
@@ -92,6 +90,9 @@ func (o *replayOpener) due(i int) time.Time {
 func (o *replayOpener) peek() (due time.Time, err error) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
+	if o.started.IsZero() {
+		o.started = time.Now() // a trial opening does not set the clock going
+	}
 	if o.next == len(o.chunks) {
 		if !o.address.Loop {
 			return time.Time{}, errOver
@@ -117,7 +118,7 @@ func (o *replayOpener) take() []byte {
 		return nil
 	}
 	o.next++
-	return o.chunks[o.next-1].data
+	return o.chunks[o.next-1].Data
 }
 
 // replayWire is one opening of a recording.

@@ -22,13 +22,23 @@ import (
 // tape writes a recording of n frames, one every 100 ms, of 0.0, 0.1, 0.2 g …
 func tape(t testing.TB, n int) string {
 	t.Helper()
-	var out bytes.Buffer
-	rec := newRecording(&out)
-	begin := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
-	for i := range n {
-		b := &benchScale{codec: smaCodec(), tenths: uint64(i)}
-		require.NoError(t, rec.chunk(begin.Add(time.Duration(i)*100*time.Millisecond), b.frame()))
+	times := make([]int, n)
+	for i := range times {
+		times[i] = i * 100
 	}
+	return tapeOf(t, times, func(i int) uint64 { return uint64(i) })
+}
+
+// tapeOf writes a recording with a frame at each of the times, in ms.
+func tapeOf(t testing.TB, times []int, tenths func(i int) uint64) string {
+	t.Helper()
+	capture := scale.Capture{Header: []string{"shape: sma", "made: by a test"}}
+	for i, at := range times {
+		b := &benchScale{codec: smaCodec(), tenths: tenths(i)}
+		capture.Chunks = append(capture.Chunks, scale.Chunk{At: ms(at), Data: b.frame()})
+	}
+	var out bytes.Buffer
+	require.NoError(t, capture.Write(&out))
 	path := filepath.Join(t.TempDir(), "pour.cap")
 	require.NoError(t, os.WriteFile(path, out.Bytes(), 0o644))
 	return path
@@ -46,9 +56,14 @@ func TestReplayKeepsTheTimes(t *testing.T) {
 	path := tape(t, 30)
 	for speed, every := range map[string]time.Duration{"1": ms(100), "10": ms(10), "0.5": ms(200), "max": 0} {
 		bubble(t, func(t *testing.T) {
+			open := opener(t, "replay:"+path+"?speed="+speed)
+			trial, err := open(t.Context())
+			require.NoError(t, err)
+			require.NoError(t, trial.Close())
+			time.Sleep(time.Second)
 			begin := time.Now()
 			d := newDiary(t)
-			p, stop := start(t, Config{Open: opener(t, "replay:"+path+"?speed="+speed), Codec: smaCodec(), Stream: true}, d)
+			p, stop := start(t, Config{Open: open, Codec: smaCodec(), Stream: true}, d)
 			time.Sleep(10 * time.Second)
 			assert.ErrorIs(t, p.Ask(scale.RequestTare), ErrLost)
 			stop()
@@ -85,15 +100,8 @@ func TestReplayAgainAndAgain(t *testing.T) {
 // A long silence in a recording is a loss like any other, and what comes after
 // it is played.
 func TestReplayOfASilence(t *testing.T) {
-	var out bytes.Buffer
-	rec := newRecording(&out)
-	begin := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
-	for _, at := range []int{0, 100, 200, 10_000, 10_100, 10_200} {
-		b := &benchScale{codec: smaCodec(), tenths: uint64(at)}
-		require.NoError(t, rec.chunk(begin.Add(ms(at)), b.frame()))
-	}
-	path := filepath.Join(t.TempDir(), "gap.cap")
-	require.NoError(t, os.WriteFile(path, out.Bytes(), 0o644))
+	times := []int{0, 100, 200, 10_000, 10_100, 10_200}
+	path := tapeOf(t, times, func(i int) uint64 { return uint64(times[i]) })
 	bubble(t, func(t *testing.T) {
 		d := newDiary(t)
 		_, stop := start(t, Config{Open: opener(t, "replay:"+path), Codec: smaCodec()}, d)
@@ -145,6 +153,9 @@ func TestRecordAndReplay(t *testing.T) {
 	})
 	path := filepath.Join(t.TempDir(), "live.cap")
 	require.NoError(t, os.WriteFile(path, out.Bytes(), 0o644))
+	capture, err := scale.ReadCapture(&out)
+	require.NoError(t, err)
+	assert.Equal(t, "sma", capture.Field("shape"))
 	bubble(t, func(t *testing.T) {
 		d := newDiary(t)
 		_, stop := start(t, Config{Open: opener(t, "replay:"+path), Codec: smaCodec()}, d)
