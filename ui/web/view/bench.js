@@ -38,7 +38,7 @@ export function makeBench(rim, commands, guard) {
   const node = el('div', { class: 'bench' }, notice.node, waiting, b.choose.node, work, b.ended.node);
   return {
     node,
-    /** The choice for a verb, if it can be pressed now. */
+    /** Holds the batch, if hold is on screen and can be pressed now. */
     hold(state) {
       const choice = work.hidden || !guard.open() ? undefined : b.choices.offered(state.view, 'hold');
       if (choice !== undefined) press('hold', state.view.seq);

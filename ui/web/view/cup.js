@@ -11,6 +11,8 @@ const BOX = { width: 410, height: 470 };
 const CUP = { x: 134, base: 444, height: 404, bottom: 84, top: 114, wall: 8 };
 const LABEL_X = 266;
 const LABEL_GAP = 48;
+// A band that is thinner in truth would vanish behind its own line.
+const BAND_LEAST = 5;
 const ROLES = ['base', 'hardener', 'reducer', 'additive'];
 
 /** The region of the cup. */
@@ -18,7 +20,7 @@ export function makeCup(reducedMotion) {
   const layers = svg('g', {});
   const band = svg('rect', { class: 'cup-band' });
   const line = svg('g', { class: 'cup-line' },
-    svg('path', { class: 'cup-line-halo' }), svg('path', { class: 'cup-line-mark' }), svg('path', { class: 'cup-line-flag' }));
+    svg('path', { class: 'cup-line-mark' }), svg('path', { class: 'cup-line-flag' }));
   const marks = svg('g', { class: 'cup-marks' });
   const stream = svg('rect', {});
   const labels = svg('g', { class: 'cup-labels' });
@@ -116,11 +118,10 @@ function drawLine(group, band, s, shape) {
   const [low, high] = [shape.heightAt(s.line.low), shape.heightAt(s.line.high)];
   setAttr(band, 'x', CUP.x - CUP.top);
   setAttr(band, 'width', CUP.top * 2);
-  setAttr(band, 'y', y(Math.max(high, h + 1.5)));
-  setAttr(band, 'height', Math.max(3, high - low));
+  setAttr(band, 'y', y(Math.max(high, h + BAND_LEAST / 2)));
+  setAttr(band, 'height', Math.max(BAND_LEAST, high - low));
   const across = `M${CUP.x - r} ${y(h)}H${CUP.x + r}`;
-  const [halo, mark, flag] = group.childNodes;
-  setAttr(halo, 'd', across);
+  const [mark, flag] = group.childNodes;
   setAttr(mark, 'd', across);
   setAttr(flag, 'd', `M${CUP.x - r + 2} ${y(h)}l-18 -10v20z`);
 }
