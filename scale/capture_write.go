@@ -67,20 +67,12 @@ func (c Capture) Write(w io.Writer) error {
 func appendChunk(dst []byte, gap time.Duration, data []byte) []byte {
 	us := gap.Microseconds()
 	dst = fmt.Appendf(dst, "+%d.%03d ", us/1000, us%1000)
-	for i, b := range data {
-		edge := b == ' ' && (i == 0 || i == len(data)-1)
-		switch {
-		case b == '\r':
-			dst = append(dst, `\r`...)
-		case b == '\n':
-			dst = append(dst, `\n`...)
-		case b == '\\':
-			dst = append(dst, `\\`...)
-		case b < 0x20 || b >= 0x7F || edge:
-			dst = fmt.Appendf(dst, `\x%02x`, b)
-		default:
-			dst = append(dst, b)
-		}
+	last := len(data) - 1
+	if data[0] == ' ' {
+		dst, data, last = append(dst, `\x20`...), data[1:], last-1
 	}
-	return append(dst, '\n')
+	if last >= 0 && data[last] == ' ' {
+		return append(AppendEscaped(dst, data[:last]), `\x20`+"\n"...)
+	}
+	return append(AppendEscaped(dst, data), '\n')
 }

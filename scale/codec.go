@@ -1,9 +1,6 @@
 package scale
 
-import (
-	"fmt"
-	"strconv"
-)
+import "fmt"
 
 // MaxPiece is the longest piece that Split hands out, in bytes. The longest
 // known line has 33; twice that without an end is not a scale talking.
@@ -67,7 +64,7 @@ type FrameError struct {
 
 // Error is the reason with the place and the bytes.
 func (e *FrameError) Error() string {
-	return fmt.Sprintf("%s (byte %d of %s)", e.Reason, e.Offset+1, strconv.QuoteToASCII(string(e.Piece)))
+	return fmt.Sprintf(`%s (byte %d of "%s")`, e.Reason, e.Offset+1, AppendEscaped(nil, e.Piece))
 }
 
 // frameError copies the piece, because the reader's buffer moves on.

@@ -25,7 +25,9 @@ func (CSV) Name() string { return "csv" }
 // lineEnds are CR, LF and ETX.
 const lineEnds = "\r\n\x03"
 
-// Split ends a line at CR, LF or ETX; any run of them is one end.
+// Split ends a line at CR, LF or ETX; any run of them is one end. A status with
+// its comma inside a line begins a new one, so what stands before it is a piece
+// of its own: a fragment, or noise from plugging in.
 func (CSV) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
 	skip := 0
 	for skip < len(data) && isLineEnd(data[skip]) {
@@ -34,18 +36,35 @@ func (CSV) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 	if skip > 0 {
 		return skip, nil, nil
 	}
-	for i, c := range data {
-		if isLineEnd(c) {
-			return i + 1, data[:i+1], nil
-		}
-		if i+1 == MaxPiece {
-			return i + 1, data[:i+1], nil
+	end := 0
+	for end < len(data) && end < MaxPiece && !isLineEnd(data[end]) {
+		end++
+	}
+	switch {
+	case end == MaxPiece:
+		// The last two bytes may be a status whose comma comes next.
+		end -= 2
+	case end < len(data):
+		end++
+	case !atEOF || end == 0:
+		return 0, nil, nil
+	}
+	if at := csvLastStatus(data[:min(len(data), end+2)], end); at > 0 {
+		end = at
+	}
+	return end, data[:end], nil
+}
+
+// csvLastStatus is where the last status with its comma begins before limit;
+// 0 if there is none, or only the one in front.
+func csvLastStatus(b []byte, limit int) int {
+	var r Reading
+	for at := min(limit, len(b)-2) - 1; at > 0; at-- {
+		if b[at+2] == ',' && csvStatus(b[at:at+2], &r) {
+			return at
 		}
 	}
-	if atEOF && len(data) > 0 {
-		return len(data), data, nil
-	}
-	return 0, nil, nil
+	return 0
 }
 
 func isLineEnd(c byte) bool { return c == '\r' || c == '\n' || c == lineEnds[2] }

@@ -57,7 +57,7 @@ func (SMA) Decode(piece []byte) (Reading, error) {
 		return Reading{}, unprintableError(piece, at)
 	}
 	n := len(piece)
-	if n < 3 || piece[0] != '\n' {
+	if n == 0 || piece[0] != '\n' {
 		return Reading{}, frameError(piece, 0, "a fragment: the line feed that begins a frame is missing")
 	}
 	if piece[n-1] != '\r' {

@@ -2,8 +2,30 @@ package scale
 
 import (
 	"bytes"
+	"fmt"
 	"math/bits"
 )
+
+// AppendEscaped appends bytes as text: printable ASCII as it is, \r, \n and \\
+// for CR, LF and the backslash, \xNN for every other byte. Nothing is taken for
+// a letter of a larger alphabet, so the bytes can be told from the text.
+func AppendEscaped(dst, data []byte) []byte {
+	for _, b := range data {
+		switch {
+		case b == '\r':
+			dst = append(dst, `\r`...)
+		case b == '\n':
+			dst = append(dst, `\n`...)
+		case b == '\\':
+			dst = append(dst, `\\`...)
+		case b < 0x20 || b >= 0x7F:
+			dst = fmt.Appendf(dst, `\x%02x`, b)
+		default:
+			dst = append(dst, b)
+		}
+	}
+	return dst
+}
 
 // firstUnprintable is the place of the first byte that no line of text has:
 // control characters, and everything with the high bit; -1 if there is none.

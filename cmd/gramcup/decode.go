@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strconv"
 	"strings"
 
 	"gramcup/scale"
@@ -29,8 +28,10 @@ func (c *decodeCmd) Help() string {
   stable  true, false, or null where the line does not say
   status  ok, zero, over, under, zero-error, tare-error and so on
 
-What is no whole frame becomes an object with a "fault" and its reason, and never a
-number. The file is read from its first byte: nothing is dropped for being first.
+What is no whole frame becomes an object with a "fault", which is the reason, and never
+a number. Its "bytes" show CR, LF and what can not be printed as \r, \n and \xNN, and
+"at" is where they begin in the file, counted from 0. The file is read from its first
+byte: nothing is dropped for being first.
 
   printf '\n 1G       412.6g  \r' | gramcup decode --line sma -`
 }
@@ -52,7 +53,8 @@ func (c *decodeCmd) Run(in io.Reader, out io.Writer) error {
 	return decodeStream(codec, in, out)
 }
 
-// decodeStream reads to the end of in and prints an object for each piece.
+// decodeStream reads to the end of in and prints an object for each piece, as
+// soon as it is whole.
 func decodeStream(codec scale.Codec, in io.Reader, out io.Writer) error {
 	w := bufio.NewWriter(out)
 	f := scale.NewFramer(codec)
@@ -60,21 +62,20 @@ func decodeStream(codec scale.Codec, in io.Reader, out io.Writer) error {
 	for {
 		n, err := in.Read(chunk)
 		f.Feed(chunk[:n])
-		if errors.Is(err, io.EOF) {
+		if err != nil {
 			f.Flush()
 		}
-		for {
-			r, bad, ok := f.Next()
-			if !ok {
-				break
-			}
+		for r, bad, ok := f.Next(); ok; r, bad, ok = f.Next() {
 			printFrame(w, f.At(), r, bad)
+		}
+		if err := w.Flush(); err != nil {
+			return fmt.Errorf("print the readings: %w", err)
 		}
 		switch {
 		case errors.Is(err, io.EOF):
-			return w.Flush()
+			return nil
 		case err != nil:
-			return errors.Join(w.Flush(), err)
+			return fmt.Errorf("read what the scale sent: %w", err)
 		}
 	}
 }
@@ -84,7 +85,7 @@ func decodeStream(codec scale.Codec, in io.Reader, out io.Writer) error {
 func printFrame(w *bufio.Writer, at int64, r scale.Reading, bad error) {
 	var fault *scale.FrameError
 	if errors.As(bad, &fault) {
-		fmt.Fprintf(w, `{"fault":%s,"bytes":%s,"at":%d}`+"\n", quote(fault.Reason), quote(escaped(fault.Piece)), at+int64(fault.Offset))
+		fmt.Fprintf(w, `{"fault":%s,"bytes":%s,"at":%d}`+"\n", quote(fault.Reason), quote(string(scale.AppendEscaped(nil, fault.Piece))), at)
 		return
 	}
 	value, grams := "null", "null"
@@ -116,11 +117,4 @@ func orNull(s string) string {
 // quote makes a JSON string of text that is ASCII already.
 func quote(s string) string {
 	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s) + `"`
-}
-
-// escaped shows bytes as text: \r, \n and \xNN for what can not be printed.
-func escaped(b []byte) string {
-	s := strconv.QuoteToASCII(string(b))
-	s = s[1 : len(s)-1]
-	return strings.ReplaceAll(s, `\"`, `"`)
 }

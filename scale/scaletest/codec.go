@@ -236,7 +236,7 @@ func (c codec) truncated(t *testing.T) {
 		}
 		for _, fragment := range [][]byte{frame[:i], frame[i:]} {
 			got := c.numbers(t, bytes.Join([][]byte{fragment, frame, frame}, nil))
-			assert.NotEmpty(t, got, "%q", fragment)
+			assert.GreaterOrEqual(t, len(got), 2, "%q costs a whole frame", fragment)
 			for _, r := range got {
 				assert.Equal(t, want, r, "%q", fragment)
 			}

@@ -1,0 +1,196 @@
+package scale
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"math/bits"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// made writes captures from the description of a shape, and not through the
+// codec, so that a mistake in the codec shows.
+type made struct {
+	shape  string
+	random *rand.Rand
+	at     time.Duration
+	out    Capture
+}
+
+// shown is what a display has at one moment. Weights are in tenths of a gram.
+type shown struct {
+	tenths int
+	moving bool
+	net    bool
+	over   bool
+}
+
+func (m *made) line(s shown) string {
+	weight := fmt.Sprintf("%.1f", float64(s.tenths)/10)
+	if m.shape == "sma" {
+		status, mode, motion := ' ', 'G', ' '
+		if s.tenths == 0 && !s.moving {
+			status = 'Z'
+		}
+		if s.over {
+			status = 'O'
+		}
+		if s.net {
+			mode = 'N'
+		}
+		if s.moving {
+			motion = 'M'
+		}
+		return fmt.Sprintf("\n%c1%c%c %10s%-3s\r", status, mode, motion, weight, "g")
+	}
+	status, mode, sign := "ST", "GS", '+'
+	if s.moving {
+		status = "US"
+	}
+	if s.net {
+		mode = "NT"
+	}
+	if s.tenths < 0 {
+		sign, weight = '-', weight[1:]
+	}
+	if s.over {
+		status, weight = "OL", "9999.9"
+	}
+	return fmt.Sprintf("%s,%s,%c%7s%2s\r\n", status, mode, sign, weight, "g")
+}
+
+// bytes sends s now, cut as a USB adaptor cuts: at any place, the rest 16 ms
+// later.
+func (m *made) bytes(s string) {
+	for len(s) > 0 {
+		n := len(s)
+		if m.random.IntN(3) == 0 {
+			n = 1 + m.random.IntN(len(s))
+		}
+		m.out.Chunks = append(m.out.Chunks, Chunk{At: m.at, Data: []byte(s[:n])})
+		if s = s[n:]; s != "" {
+			m.at += 16 * time.Millisecond
+		}
+	}
+}
+
+// show sends a frame a tenth of a second after the last.
+func (m *made) show(s shown) {
+	m.at = m.at.Truncate(100*time.Millisecond) + 100*time.Millisecond + time.Duration(m.random.IntN(2000))*time.Microsecond
+	m.bytes(m.line(s))
+}
+
+func (m *made) still() {
+	for range 10 {
+		m.show(shown{})
+	}
+	for _, tenths := range []int{310, 1620, 1893, 1847, 1851} {
+		m.show(shown{tenths: tenths, moving: true})
+	}
+	for range 10 {
+		m.show(shown{tenths: 1850})
+	}
+	m.show(shown{tenths: -2, moving: true})
+	m.show(shown{tenths: -1})
+}
+
+func (m *made) slowPour() {
+	m.show(shown{net: true})
+	for i := range 60 {
+		done := 4126 * (1 - math.Exp(-float64(i)/12)) / (1 - math.Exp(-60.0/12))
+		m.show(shown{tenths: int(done) + m.random.IntN(3), moving: true, net: true})
+	}
+	for range 8 {
+		m.show(shown{tenths: 4126, net: true})
+	}
+}
+
+func (m *made) overload() {
+	for _, tenths := range []int{42000, 58117, 61999} {
+		m.show(shown{tenths: tenths, moving: true})
+	}
+	for i := range 5 {
+		m.show(shown{tenths: 62005 + i, moving: i < 2, over: true})
+	}
+	m.show(shown{tenths: 61990})
+}
+
+func (m *made) garbage() {
+	m.bytes(m.line(shown{tenths: 1850})[9:]) // it began in the middle of a frame
+	m.show(shown{tenths: 1850})
+	noise := make([]byte, 150)
+	for i := range noise {
+		noise[i] = 0x80 | byte(m.random.IntN(128))
+	}
+	m.bytes(string(noise) + "\r\n")
+	m.show(shown{tenths: 1850})
+	parity := bytes.Repeat([]byte(m.line(shown{tenths: 1850})), 4)
+	for i, b := range parity {
+		parity[i] = b | byte(bits.OnesCount8(b)&1)<<7
+	}
+	m.bytes(string(parity))
+	m.show(shown{tenths: 1850})
+	spoilt := []byte(m.line(shown{tenths: 1850}))
+	spoilt[bytes.IndexByte(spoilt, '8')] = 0
+	m.bytes(string(spoilt))
+	cut := m.line(shown{tenths: 1850})
+	m.bytes(cut[:len(cut)-6] + cut)
+	m.show(shown{tenths: 1850})
+}
+
+func (m *made) unplugged() {
+	for range 5 {
+		m.show(shown{tenths: 1850})
+	}
+	line := m.line(shown{tenths: 1850})
+	m.bytes(line[:len(line)-5])
+}
+
+// situations are the captures that are made for each shape.
+func situations(m *made) map[string]func() {
+	return map[string]func(){
+		"still": m.still, "slow_pour": m.slowPour, "overload": m.overload,
+		"garbage": m.garbage, "unplugged": m.unplugged,
+	}
+}
+
+const captures = "../testdata/captures"
+
+// madeCaptures keeps true what the header of a made capture says: that a script
+// made it.
+func madeCaptures(t *testing.T) {
+	what := map[string]string{
+		"still": "an empty pan, then a cup of 185 g is put on and taken off", "slow_pour": "412.6 g are poured into a tared cup",
+		"overload": "more than the capacity of 6200 g lies on the pan", "garbage": "fragments, noise, parity read as data, and good frames between them",
+		"unplugged": "the cable is pulled in the middle of a frame",
+	}
+	for _, shape := range []string{"sma", "csv"} {
+		for name := range situations(nil) {
+			m := &made{shape: shape, random: rand.New(rand.NewPCG(1, uint64(len(name))))}
+			m.out.Header = []string{"shape: " + shape, "what: " + what[name], "made: by script, from the description of the shape; no device sent it"}
+			situations(m)[name]()
+			var text bytes.Buffer
+			require.NoError(t, m.out.Write(&text))
+			golden(t, filepath.Join(captures, shape, name+".cap"), text.Bytes())
+		}
+	}
+}
+
+// golden compares with a file, or rewrites it with -update.
+func golden(t *testing.T, path string, got []byte) {
+	t.Helper()
+	if *update {
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
+		require.NoError(t, os.WriteFile(path, got, 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err, "go test ./scale -update writes it")
+	assert.Equal(t, string(want), string(got), "%s: go test ./scale -update rewrites it, then read the difference", path)
+}
