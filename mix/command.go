@@ -13,7 +13,7 @@ func stepCommand(b *Batch, p *Pan, c *Command) Ready {
 	if c.Key != "" && b.hasKey(c.Key) {
 		return Ready{Repeat: true}
 	}
-	if c.Version != b.Seq {
+	if c.Batch != b.ID || c.Version != b.Seq {
 		return Ready{Refused: refuse(RefusedStale, "the bench has moved on since that was pressed: look again and press what fits now")}
 	}
 	if c.Do == VerbStart {

@@ -38,11 +38,13 @@ type (
 	// PowerCameBack is the first input after a start of the daemon with an
 	// unfinished batch in the book.
 	PowerCameBack struct{ At Stamp }
-	// Command is a person's wish. Version is the sequence number of the batch
-	// they looked at when they decided; Key makes a repeat harmless.
+	// Command is a person's wish. Batch and Version are what they looked at
+	// when they decided, "" and 0 if there was none; Key makes a repeat
+	// harmless.
 	Command struct {
 		At      Stamp
 		Key     string
+		Batch   string
 		Version uint64
 		Do      Verb
 		Order   *Order // for VerbStart

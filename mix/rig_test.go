@@ -97,7 +97,7 @@ func (r *rig) press(v mix.Verb) mix.Ready { return r.command(v, r.b.Seq, r.key()
 func (r *rig) key() string { r.keys++; return fmt.Sprintf("key-%d", r.keys) }
 
 func (r *rig) command(v mix.Verb, version uint64, key string, o *mix.Order) mix.Ready {
-	return r.input(&mix.Command{At: r.at, Key: key, Version: version, Do: v, Order: o})
+	return r.input(&mix.Command{At: r.at, Key: key, Batch: r.b.ID, Version: version, Do: v, Order: o})
 }
 
 // start begins a batch and says why if it may not.

@@ -86,6 +86,7 @@ type desk struct {
 	deaf   bool // the scale takes the command and does nothing
 	zero   scale.Mass
 	keys   int
+	older  bool
 	old    uint64
 }
 
@@ -125,6 +126,7 @@ func (d *desk) line(line string) {
 		if len(f) > 2 && f[2] == "stale" {
 			version--
 		}
+		d.older = len(f) > 2 && f[2] == "older" // decided on the batch before
 		if len(f) > 2 && f[2] == "again" {
 			d.keys--
 			version = d.old
@@ -209,7 +211,11 @@ func (d *desk) reading(moving bool) {
 
 func (d *desk) command(v mix.Verb, version uint64, o *mix.Order) {
 	d.keys++
-	d.input(&mix.Command{At: d.at, Key: fmt.Sprintf("key-%d", d.keys), Version: version, Do: v, Order: o})
+	batch := d.b.ID
+	if d.older {
+		batch, d.older = "b0", false
+	}
+	d.input(&mix.Command{At: d.at, Key: fmt.Sprintf("key-%d", d.keys), Batch: batch, Version: version, Do: v, Order: o})
 }
 
 func (d *desk) input(in mix.Input) {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"gramcup/mix"
@@ -210,12 +211,21 @@ func (s *Server) demo(w http.ResponseWriter, r *http.Request) {
 	case body.Do == "pause" && body.Fault == "":
 		s.config.Demo.Pour(false)
 	case body.Do == "fault":
-		if err := s.config.Demo.Fault(body.Fault); err != nil {
-			s.refuse(w, r, http.StatusUnprocessableEntity, "bad-order", sentence(err))
-			return
-		}
+		s.demoAnswer(w, r, s.config.Demo.Fault(body.Fault))
+		return
+	case slices.Contains([]string{"cup", "lift", "tip"}, body.Do) && body.Fault == "":
+		s.demoAnswer(w, r, s.config.Demo.Hand(body.Do, body.FlowGS))
+		return
 	default:
-		s.refuse(w, r, http.StatusBadRequest, "bad-request", "Do is pour, pause, or fault with the fault's name.")
+		s.refuse(w, r, http.StatusBadRequest, "bad-request", "Do is pour, pause, cup, lift, tip, or fault with the fault's name.")
+		return
+	}
+	s.demoAnswer(w, r, nil)
+}
+
+func (s *Server) demoAnswer(w http.ResponseWriter, r *http.Request, err error) {
+	if err != nil {
+		s.refuse(w, r, http.StatusUnprocessableEntity, "bad-order", sentence(err))
 		return
 	}
 	s.answer(w, http.StatusOK, Answer{OK: true})

@@ -70,7 +70,9 @@ func (c *client) pump() {
 	defer beat.Stop()
 	ping := time.NewTicker(pingEvery)
 	defer ping.Stop()
-	err := c.write(c.hub.hello)
+	hello := c.hub.hello
+	hello.NowMS = time.Now().UnixMilli()
+	err := c.write(encode(c.hub.log, hello))
 	if err == nil {
 		err = c.sendNewer(beat)
 	}

@@ -29,7 +29,7 @@ func (s *Server) command(w http.ResponseWriter, r *http.Request) {
 		s.refuseBody(w, r, err)
 		return
 	}
-	c := mix.Command{Key: body.Key, Version: body.Version, Do: mix.Verb(body.Do)}
+	c := mix.Command{Key: body.Key, Batch: body.Batch, Version: body.Version, Do: mix.Verb(body.Do)}
 	if body.Start != nil {
 		order, refusal, err := s.order(body.Start)
 		if err != nil {

@@ -39,11 +39,11 @@ func TestCommandReachesTheBench(t *testing.T) {
 	assert.Equal(t, viewOf(pouring().b), *answer.View)
 	assert.Equal(t, "no-store", resp.Header.Get("Cache-Control"))
 
-	resp, body = r.send("POST", "/api/command", `{"key":"k2","version":4,"do":"level-up"}`, func(req *http.Request) {
+	resp, body = r.send("POST", "/api/command", `{"key":"k2","batch":"b-0007","version":4,"do":"level-up"}`, func(req *http.Request) {
 		req.Header.Set("Content-Type", "application/json; charset=UTF-8")
 	})
 	require.Equal(t, http.StatusOK, resp.StatusCode, body)
-	assert.Equal(t, mix.Command{Key: "k2", Version: 4, Do: mix.VerbLevelUp}, got)
+	assert.Equal(t, mix.Command{Key: "k2", Batch: "b-0007", Version: 4, Do: mix.VerbLevelUp}, got)
 }
 
 func TestRefusalsOfTheBench(t *testing.T) {

@@ -48,7 +48,7 @@ type HubConfig struct {
 // once, and each page's own goroutine takes what it has not sent yet. So
 // nothing queues, and a slow page misses numbers instead of delaying them.
 type Hub struct {
-	hello    []byte
+	hello    Hello
 	log      *slog.Logger
 	division func() scale.Mass
 
@@ -84,10 +84,10 @@ func NewHub(c HubConfig) *Hub {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
 	h := &Hub{log: c.Log, division: c.Division, byAddress: map[string]int{}, closing: make(chan struct{})}
-	h.hello = encode(h.log, Hello{
+	h.hello = Hello{
 		Type: "hello", Protocol: [2]int{ProtocolMajor, ProtocolMinor}, Version: c.Version,
 		Station: c.Station, Demo: c.Demo, Cautions: notNil(c.Cautions),
-	})
+	}
 	h.clients.Store(new([]*client))
 	h.weight.Store(&weightMessage{heard: time.Now()})
 	h.Live(mix.Live{Trouble: mix.TroubleLost, Cue: mix.CueWait, Line: mix.LineOpen})

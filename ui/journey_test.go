@@ -56,9 +56,9 @@ func TestPressToPageThroughTheBench(t *testing.T) {
 	left, right := r.page(), r.page()
 
 	press := func(key string, version uint64, do string) (int, Answer) {
-		body := fmt.Sprintf(`{"key":%q,"version":%d,"do":%q}`, key, version, do)
+		body := fmt.Sprintf(`{"key":%q,"batch":"b-0008","version":%d,"do":%q}`, key, version, do)
 		if do == "start" {
-			body = fmt.Sprintf(`{"key":%q,"version":%d,"do":"start","start":{"recipe_id":"kl-primer","kind":"volume","ml":600}}`, key, version)
+			body = fmt.Sprintf(`{"key":%q,"batch":"","version":%d,"do":"start","start":{"recipe_id":"kl-primer","kind":"volume","ml":600}}`, key, version)
 		}
 		resp, text := r.send("POST", "/api/command", body, nil)
 		return resp.StatusCode, into[Answer](t, []byte(text))

@@ -20,6 +20,7 @@ type Hello struct {
 	Protocol [2]int   `json:"protocol"`
 	Version  string   `json:"version"` // of the program
 	Station  string   `json:"station"` // the name of this bench
+	NowMS    int64    `json:"now_ms"`  // Unix time at the bench; a tablet's own clock may be wrong
 	Demo     bool     `json:"demo"`    // a simulated scale: a simulated painter can pour
 	Cautions []string `json:"cautions"`
 }
@@ -27,8 +28,8 @@ type Hello struct {
 // View is the batch as it is on disk.
 type View struct {
 	Type       string      `json:"type"`  // "view"
-	Seq        uint64      `json:"seq"`   // the version a command must name
-	Batch      string      `json:"batch"` // "" when there is none
+	Seq        uint64      `json:"seq"`   // the version that a command must name
+	Batch      string      `json:"batch"` // and the batch; "" when there is none
 	State      string      `json:"state"` // mix.State
 	Phase      string      `json:"phase"` // mix.Phase
 	RecipeID   string      `json:"recipe_id"`
@@ -108,8 +109,9 @@ type Health struct {
 // CommandBody is what a page posts to /api/command.
 type CommandBody struct {
 	Key     string     `json:"key"`
-	Version uint64     `json:"version"`
-	Do      string     `json:"do"` // mix.Verb
+	Batch   string     `json:"batch"`   // of the view that was on screen, "" if it had none
+	Version uint64     `json:"version"` // its seq
+	Do      string     `json:"do"`      // mix.Verb
 	Start   *StartBody `json:"start,omitempty"`
 }
 

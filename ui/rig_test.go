@@ -3,6 +3,7 @@ package ui
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"net"
 	"net/http"
@@ -75,6 +76,14 @@ func (p *painter) Fault(name string) error {
 		return errors.New(`there is no fault of that name: use "unplug"`)
 	}
 	p.note(name)
+	return nil
+}
+
+func (p *painter) Hand(do string, flowGS float64) error {
+	if do == "tip" && flowGS == 0 {
+		return errors.New("nothing runs at 0 g a second")
+	}
+	p.note(fmt.Sprint(do, flowGS))
 	return nil
 }
 

@@ -43,8 +43,11 @@ type History interface {
 type Demo interface {
 	// Pour lets the painter pour, or pause.
 	Pour(on bool)
-	// Fault makes a fault by its name happen, "unplug" for one.
+	// Fault makes a fault by its name happen.
 	Fault(name string) error
+	// Hand does what a person does at the simulated bench: "cup" on, "lift" it,
+	// or "tip" the jug of the current component for a moment, in grams a second.
+	Hand(do string, flowGS float64) error
 }
 
 // Config is what a server shows and where it hands commands to. Desk, Shelf,

@@ -87,7 +87,7 @@ func golden(t *testing.T, name string, v any) {
 // The examples that the page's own tests read: what one side writes, the other
 // must understand.
 func TestGoldenMessages(t *testing.T) {
-	hello := Hello{Type: "hello", Protocol: [2]int{ProtocolMajor, ProtocolMinor}, Version: "0.1.0", Station: "Bench 1", Demo: true, Cautions: []string{"The scale is simulated."}}
+	hello := Hello{Type: "hello", Protocol: [2]int{ProtocolMajor, ProtocolMinor}, Version: "0.1.0", Station: "Bench 1", NowMS: 1_700_000_000_000, Demo: true, Cautions: []string{"The scale is simulated."}}
 	golden(t, "hello", hello)
 	p := pouring().do(mix.Accepted{Component: 0, Amount: grams(568.3), Line: mix.LineOn})
 	golden(t, "view_pour", viewOf(p.b))

@@ -208,7 +208,7 @@ func (o *once) act() error {
 	if !press {
 		return nil
 	}
-	return o.command(mix.Command{Version: b.Seq, Do: verb})
+	return o.command(mix.Command{Batch: b.ID, Version: b.Seq, Do: verb})
 }
 
 func (o *once) command(c mix.Command) error {

@@ -66,7 +66,7 @@ func (p *page) read() (typ string, body []byte, err error) {
 
 // post sends a command on the view that is shown.
 func (p *page) post(b testing.TB, c ui.CommandBody) ui.Answer {
-	c.Version = p.view.Seq
+	c.Batch, c.Version = p.view.Batch, p.view.Seq
 	if c.Key == "" {
 		c.Key = newID("key")
 	}

@@ -21,11 +21,10 @@ type painter struct {
 	shelf ui.Shelf
 	kick  chan struct{} // of one: there may be something to press
 
-	mu     sync.Mutex
-	batch  mix.Batch
-	live   mix.Live
-	pours  bool // the painter was asked to pour
-	failed bool // a press was refused: it stops rather than press again and again
+	mu    sync.Mutex
+	batch mix.Batch
+	live  mix.Live
+	pours bool // the painter was asked to pour
 }
 
 func newPainter(sim *simulator.Bench, desk bench.Desk, shelf ui.Shelf) *painter {
@@ -67,7 +66,7 @@ func (p *painter) wake() {
 // Pour lets the painter pour one batch, or pause.
 func (p *painter) Pour(on bool) {
 	p.mu.Lock()
-	p.pours, p.failed = on, false
+	p.pours = on
 	p.mu.Unlock()
 	if !on {
 		p.sim.Look(simulator.Screen{})
@@ -130,7 +129,7 @@ func (p *painter) next() (mix.Command, bool) {
 		return p.start()
 	}
 	verb, press := pressFor(b, &p.live, p.sim.Wants())
-	return mix.Command{Key: newID("press"), Version: b.Seq, Do: verb}, press
+	return mix.Command{Key: newID("press"), Batch: b.ID, Version: b.Seq, Do: verb}, press
 }
 
 // start orders the first recipe of the shelf; once that batch is under way the
@@ -140,7 +139,7 @@ func (p *painter) start() (mix.Command, bool) {
 	if err != nil || len(recipes) == 0 {
 		return mix.Command{}, false
 	}
-	return mix.Command{Key: newID("press"), Version: p.batch.Seq, Do: mix.VerbStart, Order: &mix.Order{
+	return mix.Command{Key: newID("press"), Batch: p.batch.ID, Version: p.batch.Seq, Do: mix.VerbStart, Order: &mix.Order{
 		ID: newID("batch"), Recipe: recipes[0], Amount: mix.Amount{Kind: mix.AmountVolume, ML: demoML},
 	}}, true
 }
@@ -195,26 +194,35 @@ func pressFor(b *mix.Batch, l *mix.Live, want simulator.Press) (mix.Verb, bool) 
 	return "", false
 }
 
-// hands lets a person pour at the simulated bench.
-func (p *painter) hands(do string, flowGS float64) error {
+// Hand lets a person pour at the simulated bench: put a cup on (the one that
+// was lifted in the middle of a batch comes back), lift it, or tip the jug of
+// the current component for a moment.
+func (p *painter) Hand(do string, flowGS float64) error {
+	p.mu.Lock()
+	component, held := p.batch.Current, p.batch.State == mix.StateHeld
+	p.pours = false // the person takes over
+	p.mu.Unlock()
+	p.sim.Look(simulator.Screen{})
 	switch do {
 	case "cup":
-		if p.sim.CupOn() {
-			return fmt.Errorf("there is a cup on the simulated scale already: lift it first")
+		switch {
+		case p.sim.CupOn():
+			return fmt.Errorf("a cup stands on the simulated scale already")
+		case held:
+			p.sim.PutBackCup()
+		default:
+			p.sim.PlaceCup(simulatedCupG)
 		}
-		p.sim.PlaceCup(simulatedCupG)
 	case "lift":
 		p.sim.LiftCup()
-	case "back":
-		p.sim.PutBackCup()
 	case "tip":
-		p.mu.Lock()
-		component := p.batch.Current
-		p.mu.Unlock()
+		if !p.sim.CupOn() {
+			return fmt.Errorf("no cup stands on the simulated scale: put one on first")
+		}
 		flowGS = min(max(flowGS, 0.5), 40)
 		p.sim.Pour(component, flowGS*tipFor.Seconds(), flowGS)
 	default:
-		return fmt.Errorf("%q is nothing that a hand can do here: cup, lift, back or tip", do)
+		return fmt.Errorf("%q is nothing that a hand can do here: cup, lift or tip", do)
 	}
 	return nil
 }

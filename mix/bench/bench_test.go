@@ -182,7 +182,8 @@ func (r *rig) offer(motion scale.Motion) {
 }
 
 func (r *rig) do(key string, version uint64, verb mix.Verb) (mix.Batch, error) {
-	c := mix.Command{Key: key, Version: version, Do: verb}
+	shown, _, _, _ := r.page.seen()
+	c := mix.Command{Key: key, Batch: shown.ID, Version: version, Do: verb}
 	if verb == mix.VerbStart {
 		c.Order = &mix.Order{ID: "b-" + key, Recipe: recipe(), Amount: mix.Amount{Kind: mix.AmountMass, Grams: 300}}
 	}

@@ -14,22 +14,22 @@ export function freshKey(crypto) {
   return Array.from(bytes, (b) => b.toString(16).padStart(2, '0')).join('');
 }
 
-/** The body of a command: version is that of the view that was on screen. */
-export function commandBody(key, version, verb, start) {
-  const body = { key, version, do: verb };
+/** The body of a command: on is the batch and version that were on screen. */
+export function commandBody(key, on, verb, start) {
+  const body = { key, batch: on.batch, version: on.version, do: verb };
   if (start !== undefined) body.start = start;
   return body;
 }
 
 /**
- * A sender of commands. send(verb, version, start) gives the bench's answer,
+ * A sender of commands. send(verb, on, start) gives the bench's answer,
  * always with ok and, where it is a refusal, a sentence to show. It never
  * throws. rim holds fetch, crypto and sleep(ms).
  */
 export function makeCommands(rim) {
   return {
-    async send(verb, version, start) {
-      const body = JSON.stringify(commandBody(freshKey(rim.crypto), version, verb, start));
+    async send(verb, on, start) {
+      const body = JSON.stringify(commandBody(freshKey(rim.crypto), on, verb, start));
       for (let attempt = 0; ; attempt++) {
         const answer = await post(rim, '/api/command', body);
         if (answer !== null && !(answer.code === 'no-session' && attempt === 0)) return answer;
@@ -38,8 +38,8 @@ export function makeCommands(rim) {
         await rim.sleep(RETRY_MS[attempt]);
       }
     },
-    async demo(what) {
-      const answer = await post(rim, '/api/demo', JSON.stringify({ do: what }));
+    async demo(body) {
+      const answer = await post(rim, '/api/demo', JSON.stringify(body));
       return answer ?? unheard();
     },
   };

@@ -44,7 +44,7 @@ const sound = makeSound(guard);
 const header = makeHeader(rim, sound.button);
 const banner = makeBanner();
 const places = { bench: makeBench(rim, commands, guard), book: makeBook(rim), scale: makeScale() };
-const footer = makeFooter(commands, guard);
+const footer = makeFooter(commands, guard, rim);
 const speak = makeSpeak();
 const main = el('main', { class: 'main' }, ...PLACES.map((p) => places[p.id].node));
 document.getElementById('page').replaceChildren(header.node, banner.node, main, footer.node, speak.node);
@@ -96,7 +96,7 @@ document.addEventListener('keydown', (event) => {
 });
 go();
 openStream(`${window.location.protocol === 'https:' ? 'wss' : 'ws'}://${window.location.host}/stream`, (message) => {
-  state = reduce(state, message);
+  state = reduce(state, message.type === 'hello' ? { ...message, unix_ms: rim.unixNow() } : message);
   if (message.type === 'hello') refreshOutdated();
 }, rim);
 frame();

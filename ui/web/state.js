@@ -21,6 +21,7 @@ export function initial() {
   return {
     link: { open: false, sinceMS: 0, everOpen: false },
     hello: null,
+    clockMS: 0, // how far the bench's clock is ahead of this page's
     view: null,
     weight: null,
     readingAtMS: null, // when the newest reading left the scale
@@ -37,7 +38,7 @@ export function initial() {
 export function reduce(state, message) {
   switch (message.type) {
     case 'hello':
-      return { ...state, hello: message };
+      return { ...state, hello: message, clockMS: clockAhead(message) };
     case 'view':
       return { ...state, view: message };
     case 'health':
@@ -49,6 +50,11 @@ export function reduce(state, message) {
     default:
       return state;
   }
+}
+
+// A tablet's clock may be wrong by hours; the pot life counts by the bench's.
+function clockAhead(hello) {
+  return hello.now_ms > 0 && hello.unix_ms > 0 ? hello.now_ms - hello.unix_ms : 0;
 }
 
 function linked(state, message) {
@@ -106,6 +112,11 @@ export function place(view, dismissed = '') {
   }
   if (view.state === 'held') return 'held';
   return ['cup', 'tare', 'pour', 'decide', 'stir'].includes(view.phase) ? view.phase : 'tare';
+}
+
+/** What a command on this view was decided on. */
+export function decidedOn(view) {
+  return view === null ? { batch: '', version: 0 } : { batch: view.batch, version: view.seq };
 }
 
 /** Whether a batch is being mixed. */

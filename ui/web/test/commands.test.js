@@ -25,32 +25,32 @@ test('keys are 128 random bits in hex', () => {
   for (const key of keys) assert.match(key, /^[0-9a-f]{32}$/);
 });
 
-test('a command carries its verb and the version that was on screen', async () => {
+test('a command carries its verb, and the batch and version that were on screen', async () => {
   const b = bench([200, { ok: true }]);
-  assert.equal((await b.send('hold', 4)).ok, true);
+  assert.equal((await b.send('hold', { batch: 'b', version: 4 })).ok, true);
   assert.equal(b.got.length, 1);
   assert.equal(b.got[0].path, '/api/command');
   const { key, ...rest } = b.got[0].body;
   assert.match(key, /^[0-9a-f]{32}$/);
-  assert.deepEqual(rest, { version: 4, do: 'hold' });
+  assert.deepEqual(rest, { batch: 'b', version: 4, do: 'hold' });
 });
 
 test('two presses have two keys', async () => {
   const b = bench([200, { ok: true }]);
-  await b.send('hold', 4);
-  await b.send('hold', 4);
+  await b.send('hold', { batch: 'b', version: 4 });
+  await b.send('hold', { batch: 'b', version: 4 });
   assert.notEqual(b.got[0].body.key, b.got[1].body.key);
 });
 
 test('a start carries its order', async () => {
   const b = bench([200, { ok: true }]);
-  await b.send('start', 0, { recipe_id: 'r', kind: 'volume', ml: 600 });
+  await b.send('start', { batch: '', version: 0 }, { recipe_id: 'r', kind: 'volume', ml: 600 });
   assert.deepEqual(b.got[0].body.start, { recipe_id: 'r', kind: 'volume', ml: 600 });
 });
 
 test('a lost command is sent again with the same key', async () => {
-  const b = bench('down', [503, 'a proxy speaks'], [503, { ok: false, code: 'no-answer', sentence: 'Later.' }], [200, { ok: true, repeat: true }]);
-  assert.equal((await b.send('keep', 7)).ok, true);
+  const b = bench('down', [503, 'a proxy speaks'], [503, { ok: false, code: 'no-answer', sentence: 'Later.' }], [200, { ok: true }]);
+  assert.equal((await b.send('keep', { batch: 'b', version: 7 })).ok, true);
   assert.equal(b.got.length, 4);
   assert.equal(new Set(b.got.map((g) => g.body.key)).size, 1);
   assert.equal(new Set(b.got.map((g) => g.body.version)).size, 1);
@@ -58,7 +58,7 @@ test('a lost command is sent again with the same key', async () => {
 
 test('a bench that stays away gives a sentence in the end', async () => {
   const b = bench('down');
-  const answer = await b.send('keep', 7);
+  const answer = await b.send('keep', { batch: 'b', version: 7 });
   assert.deepEqual([answer.ok, answer.code], [false, 'network']);
   assert.ok(b.got.length > 2 && b.got.length < 10);
 });
@@ -66,7 +66,7 @@ test('a bench that stays away gives a sentence in the end', async () => {
 test('a refusal is final and keeps its sentence', async () => {
   const refusal = { ok: false, code: 'stale', sentence: 'Look again.' };
   const b = bench([409, refusal]);
-  assert.deepEqual(await b.send('keep', 7), refusal);
+  assert.deepEqual(await b.send('keep', { batch: 'b', version: 7 }), refusal);
   assert.equal(b.got.length, 1);
   const frozen = bench([503, { ok: false, code: 'frozen', sentence: 'No book.' }]);
   assert.equal((await frozen.send('keep', 7)).sentence, 'No book.');
@@ -75,7 +75,7 @@ test('a refusal is final and keeps its sentence', async () => {
 
 test('a forgotten session is opened anew, and the command repeated with its key', async () => {
   const b = bench([403, { ok: false, code: 'no-session', sentence: 'Open anew.' }], [200, '<html>'], [200, { ok: true }]);
-  assert.equal((await b.send('hold', 4)).ok, true);
+  assert.equal((await b.send('hold', { batch: 'b', version: 4 })).ok, true);
   assert.deepEqual(b.got.map((g) => g.path), ['/api/command', '/', '/api/command']);
   assert.equal(b.got[0].body.key, b.got[2].body.key);
 });
@@ -88,6 +88,6 @@ test('an answer that is none gives a sentence with its status', async () => {
 
 test('the simulated painter is asked', async () => {
   const b = bench([200, { ok: true }]);
-  await b.commands.demo('pour');
+  await b.commands.demo({ do: 'pour' });
   assert.deepEqual([b.got[0].path, b.got[0].body], ['/api/demo', { do: 'pour' }]);
 });

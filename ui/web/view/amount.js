@@ -2,13 +2,14 @@
 
 import { grams, millilitres } from '../format.js';
 import { ask, parseAmount, planPath, remember, startBody, stepped, WAYS, way } from '../shelf.js';
+import { decidedOn } from '../state.js';
 import { el, setAttr, setText, show } from './dom.js';
 
 const PREVIEW_MS = 120;
 
 /** The region of the amount; back() returns to the recipes. */
 export function makeAmount(rim, start, guard, back) {
-  const m = { recipe: null, kind: 'volume', amounts: {}, plan: null, asked: 0, version: 0, busy: false };
+  const m = { recipe: null, kind: 'volume', amounts: {}, plan: null, asked: 0, on: decidedOn(null), busy: false };
   const p = parts();
   const refresh = () => draw(p, m, guard, set);
   const set = (amount, typing = false) => {
@@ -38,7 +39,7 @@ export function makeAmount(rim, start, guard, back) {
     m.busy = true;
     setText(p.problem, '');
     refresh();
-    const answer = await start(m.version, startBody(m.recipe.id, m.kind, m.amounts[m.kind]));
+    const answer = await start(m.on, startBody(m.recipe.id, m.kind, m.amounts[m.kind]));
     m.busy = false;
     if (answer.ok) remember(rim.storage, m.recipe.id, m.kind, m.amounts[m.kind], rim.unixNow());
     else setText(p.problem, answer.sentence);
@@ -58,7 +59,7 @@ export function makeAmount(rim, start, guard, back) {
       p.name.focus();
     },
     update(state) {
-      m.version = state.view === null ? 0 : state.view.seq;
+      m.on = decidedOn(state.view);
       const open = state.link.open && state.view !== null;
       if (m.linked !== open) {
         m.linked = open;

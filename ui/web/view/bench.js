@@ -1,7 +1,7 @@
 // The bench: choosing, the cup with its number, or what came of it.
 
 import { grams, millilitres, roleText } from '../format.js';
-import { heard, place } from '../state.js';
+import { decidedOn, heard, place } from '../state.js';
 import { makeChoices } from './choices.js';
 import { makeChoose } from './choose.js';
 import { makeCue } from './cue.js';
@@ -23,13 +23,13 @@ export function makeBench(rim, commands, guard) {
     cue: makeCue(),
     ended: makeEnded(guard, (batch) => { b.dismissed = batch; }),
   };
-  const press = async (verb, version, start) => {
+  const press = async (verb, on, start) => {
     notice.say('');
-    const answer = await commands.send(verb, version, start);
+    const answer = await commands.send(verb, on, start);
     if (!answer.ok && start === undefined) notice.say(answer.sentence);
     return answer;
   };
-  b.choose = makeChoose(rim, (version, body) => press('start', version, body), guard);
+  b.choose = makeChoose(rim, (on, body) => press('start', on, body), guard);
   b.choices = makeChoices(press, guard, rim.now);
   const text = makeText();
   const side = el('div', { class: 'side' }, text.head, b.number.node, b.cue.node, text.detail, b.choices.node);
@@ -41,7 +41,7 @@ export function makeBench(rim, commands, guard) {
     /** Holds the batch, if hold is on screen and can be pressed now. */
     hold(state) {
       const choice = work.hidden || !guard.open() ? undefined : b.choices.offered(state.view, 'hold');
-      if (choice !== undefined) press('hold', state.view.seq);
+      if (choice !== undefined) press('hold', decidedOn(state.view));
     },
     update(state, nowMS) {
       const { view } = state;

@@ -2,7 +2,7 @@
 // consequences are the bench's. What ends or spoils a batch asks a second
 // time, in place, with the way back under the finger.
 
-import { place } from '../state.js';
+import { decidedOn, place } from '../state.js';
 import { el } from './dom.js';
 
 const CONFIRM_MS = 12000;
@@ -15,13 +15,13 @@ export function isLarge(at, choice) {
 }
 
 /**
- * The region of the choices. press(verb, version) sends a command; guard keeps
+ * The region of the choices. press(verb, on) sends a command; guard keeps
  * off presses that were not meant.
  */
 export function makeChoices(press, guard, now) {
   const node = el('div', { class: 'choices', role: 'group', 'aria-label': 'What you can do now', tabindex: '-1' });
   let drawn = '';
-  let version = 0; // of the view whose choices are on screen
+  let on = decidedOn(null); // the view whose choices are on screen
   let asking = null; // the grave choice that waits for its second press
   let askedAtMS = 0;
   let batchKey = '';
@@ -32,7 +32,7 @@ export function makeChoices(press, guard, now) {
   };
   const send = (choice) => {
     asking = null;
-    press(choice.do, version);
+    press(choice.do, on);
   };
   return {
     node,
@@ -42,7 +42,7 @@ export function makeChoices(press, guard, now) {
       const key = `${view.batch}|${view.state}|${view.phase}|${view.current}`;
       if (key !== batchKey || now() - askedAtMS > CONFIRM_MS) asking = null;
       batchKey = key;
-      version = view.seq;
+      on = decidedOn(view);
       const at = place(view);
       const want = JSON.stringify([at, key, view.choices, asking]);
       if (want === drawn) return;

@@ -7,7 +7,7 @@ import { el, onChange, setText, show } from './dom.js';
 const AGAIN_MS = 3000;
 
 /**
- * The region in which a recipe and an amount are chosen. start(version, body)
+ * The region in which a recipe and an amount are chosen. start(on, body)
  * sends the order and gives the answer.
  */
 export function makeChoose(rim, start, guard) {

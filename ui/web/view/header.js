@@ -30,7 +30,7 @@ export function makeHeader(rim, soundButton) {
         setAttr(link, 'aria-current', link.dataset.place === at ? 'page' : null);
         setAttr(link, 'data-busy', link.dataset.place === 'bench' && at !== 'bench' && busy(state.view));
       }
-      drawClock(clock, clockTime, potLife(state.view, rim.unixNow()));
+      drawClock(clock, clockTime, potLife(state.view, rim.unixNow() + state.clockMS));
       const h = heard(state, nowMS);
       setAttr(dot, 'data-state', h.lost ? 'lost' : h.stale ? 'stale' : 'live');
       setText(alive, !state.link.open ? 'no bench' : h.lost ? 'scale lost' : h.stale ? `${age(h.ageMS)} old` : 'scale live');
