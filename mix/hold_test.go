@@ -265,3 +265,33 @@ func finish(t *testing.T, r *rig, notPaint scale.Mass) {
 	}
 	t.Fatalf("stuck in %s/%s: %v", r.b.State, r.b.Phase, r.kinds())
 }
+
+// TestNewBatchForgetsTheOldCup: the last cup was lifted full; a hold right
+// after the next one was tared knows nothing of it.
+func TestNewBatchForgetsTheOldCup(t *testing.T) {
+	r := batch21(t, nil)
+	h := &pourer{rig: r, fastGS: 20}
+	h.follow()
+	r.load = 0
+	r.stand(time.Second)
+	require.Equal(t, mix.StateComplete, r.b.State)
+	r.forget()
+	require.Nil(t, r.start(recipeOf(t, "2:1", "1.0,1.0"), mass(300)).Refused)
+	r.load = 10 * scale.Gram
+	for r.b.Phase != mix.PhasePour {
+		r.reading(false)
+	}
+	require.Nil(t, r.press(mix.VerbHold).Refused)
+	require.Equal(t, mix.HeldUp{Reason: mix.HoldPerson}, r.last())
+}
+
+// TestStopBeforeTheTareBooksNoPaint: the weight on the scale is the cup.
+func TestStopBeforeTheTareBooksNoPaint(t *testing.T) {
+	for _, at := range phases()[:2] {
+		r := at.bring(t)
+		r.load = 10 * scale.Gram
+		r.reading(false)
+		require.Nil(t, r.press(mix.VerbStop).Refused)
+		require.Equal(t, mix.StoppedEarly{}, r.last(), at.name)
+	}
+}

@@ -204,3 +204,25 @@ func TestKnockIsNoLift(t *testing.T) {
 	require.Equal(t, mix.HoldCupLifted, r.b.Hold)
 	assert.Equal(t, 200*scale.Gram, r.b.HeldNet)
 }
+
+// TestCupLiftedBeforeItsZero: a scale that can not be asked for a tare shows
+// zero because the cup was lifted again; an empty pan is no empty cup.
+func TestCupLiftedBeforeItsZero(t *testing.T) {
+	r := newRig(t)
+	r.mute = true
+	require.Nil(t, r.start(recipeOf(t, "2:1", "1.0,1.0"), mass(300)).Refused)
+	r.load = 10 * scale.Gram
+	for r.b.Phase == mix.PhaseCup {
+		r.reading(false)
+	}
+	for _, wrong := range []scale.Mass{0, 140 * scale.Gram, 0} {
+		r.load = wrong
+		r.reading(true)
+		r.stand(5 * time.Second)
+		require.Equal(t, mix.CupPlaced{Cup: 10 * scale.Gram}, r.last(), "%v is not the cup", wrong)
+	}
+	r.load = 10 * scale.Gram
+	r.reading(true)
+	r.stand(time.Second)
+	require.Equal(t, mix.Zeroed{Reference: 10 * scale.Gram, Mode: scale.ModeGross, Software: true}, r.last())
+}
