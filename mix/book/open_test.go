@@ -236,3 +236,21 @@ func TestAppendOnly(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, story, got)
 }
+
+// Another program that writes to the file, a database browser for one, is told
+// of, and does no harm once it is gone.
+func TestAnotherProgramWrites(t *testing.T) {
+	b := fresh(t)
+	_, err := b.writer.Exec(`PRAGMA busy_timeout = 20`) // instead of five seconds
+	require.NoError(t, err)
+	other, err := sql.Open("sqlite", address(b.Path(), "rw", "immediate"))
+	require.NoError(t, err)
+	defer func() { require.NoError(t, other.Close()) }()
+	tx, err := other.Begin()
+	require.NoError(t, err)
+	err = b.Append(recorded("b1", 1, started()), nil, nil)
+	require.ErrorContains(t, err, "another program holds the file: close it and try again")
+	require.NotErrorIs(t, err, ErrFrozen)
+	require.NoError(t, tx.Rollback())
+	require.NoError(t, b.Append(recorded("b1", 1, started()), nil, nil))
+}
