@@ -92,6 +92,9 @@ func (p *Pan) judge(still bool, shown, division scale.Mass) {
 	if p.low {
 		return // the cup is off: what stands still now is not its content
 	}
+	if p.stillAt != 0 && shown < p.lastStill-division && now-p.stillSince < lowFor {
+		return // it may have been lifted between two readings
+	}
 	p.lastStill, p.stillAt, p.top = shown, now, shown
 }
 

@@ -51,7 +51,7 @@ func (h *pourer) tick() {
 	}
 	add := grams(flow * h.every.Seconds())
 	if h.slips > 0 && h.live.Cue == mix.CueEase && h.b.Layers[current].Poured == 0 {
-		add, h.slips = h.live.ToGo+max(grams(target.Grams()*h.slip), 3*division), h.slips-1
+		add, h.slips = h.live.ToGo+max(grams(target.Grams()*h.slip), h.b.Tolerance(current)+3*division), h.slips-1
 	}
 	h.load += add
 	h.in[current] += add
