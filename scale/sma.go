@@ -30,16 +30,15 @@ func (SMA) Name() string { return "sma" }
 // stands before it is a piece of its own; bare line ends carry nothing. Four
 // blanks between LF and CR do: they are a self test that found no fault.
 func (SMA) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
-	end := bytes.IndexByte(data, '\r') + 1
-	if end == 0 || end > MaxPiece {
-		switch {
-		case len(data) >= MaxPiece:
-			end = MaxPiece
-		case atEOF:
-			end = len(data)
-		default:
-			return 0, nil, nil
-		}
+	end := bytes.IndexByte(data[:min(len(data), MaxPiece)], '\r') + 1
+	switch {
+	case end > 0:
+	case len(data) >= MaxPiece:
+		end = MaxPiece
+	case atEOF:
+		end = len(data)
+	default:
+		return 0, nil, nil
 	}
 	if lf := bytes.LastIndexByte(data[:end], '\n'); lf > 0 {
 		end = lf // a fragment; the frame that begins at lf comes next

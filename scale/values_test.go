@@ -120,6 +120,18 @@ func TestDecimalMassIsExact(t *testing.T) {
 	})
 }
 
+// A half goes away from zero, as the comment of Mass promises.
+func TestDecimalMassRoundsHalves(t *testing.T) {
+	for number, want := range map[string]Mass{
+		"0.0000005": 1, "-0.0000005": -1, "0.0000004999": 0, "-0.0000004999": 0,
+		"0.0000015": 2, "0.0000025": 3, "-0.0000025": -3, "0.00000249999": 2,
+	} {
+		m, err := ParseMass(number, UnitGram)
+		require.NoError(t, err)
+		assert.Equal(t, want, m, number)
+	}
+}
+
 func TestParseDecimalRefuses(t *testing.T) {
 	for s, want := range map[string]error{
 		"": ErrNoNumber, "-": ErrNoNumber, ".": ErrNoNumber, "+ ": ErrNoNumber,
