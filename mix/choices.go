@@ -107,7 +107,7 @@ func levelUpChoice(b *Batch) Choice {
 		where := ""
 		if b.Layers[i].Poured == 0 && i != b.Current {
 			more = scale.MassFromGrams(rescue.Plan.Targets[i].MassG - b.Plan.Targets[i].MassG)
-			where = ", still to be poured"
+			where = " (to come)"
 		}
 		c.Consequences = append(c.Consequences, fmt.Sprintf("+%s %s%s", b.grams(more), comp.Name, where))
 		if !comp.Density.Known() {
@@ -119,14 +119,14 @@ func levelUpChoice(b *Batch) Choice {
 		price += extra / 1000 * comp.PricePerL
 	}
 	if volumeKnown {
-		c.Consequences = append(c.Consequences, fmt.Sprintf("%.0f ml more, %.0f ml in the cup at the end", ml, rescue.Plan.TotalML))
+		c.Consequences = append(c.Consequences, fmt.Sprintf("%.0f ml more, %.0f ml in all", ml, rescue.Plan.TotalML))
 		c.Consequences = append(c.Consequences, cupText(b.Recipe.CupUsableML, rescue.Plan.TotalML)...)
 	}
 	if price > 0 {
 		c.Consequences = append(c.Consequences, fmt.Sprintf("%.2f more in material", price))
 	}
 	if minutes := b.Recipe.PotLifeMin; minutes > 0 && rescue.Factor > 1 {
-		c.Consequences = append(c.Consequences, fmt.Sprintf("%.0f %% more mix to use within the sheet's %d min pot life", (rescue.Factor-1)*100, minutes))
+		c.Consequences = append(c.Consequences, fmt.Sprintf("%.0f %% more to use in %d min pot life", (rescue.Factor-1)*100, minutes))
 	}
 	return c
 }
@@ -153,7 +153,7 @@ func keepChoice(b *Batch) Choice {
 	target := b.Layers[b.Current].Target
 	c.Consequences = append(c.Consequences,
 		"The ratio becomes "+b.resultingRatio(amount),
-		fmt.Sprintf("%s is %+.1f %% of its amount off, outside its ±%s %%, and will be written so",
+		fmt.Sprintf("%s: %+.1f %%, outside its ±%s %%, and written down so",
 			b.Recipe.Components[b.Current].Name, 100*(amount-target).Grams()/target.Grams(),
 			number(math.Round(1000*b.Tolerance(b.Current).Grams()/target.Grams())/10)))
 	return c

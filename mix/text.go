@@ -84,12 +84,12 @@ func Headline(b *Batch) (headline, detail string) {
 	name := b.Recipe.Components[b.Current].Name
 	switch b.Phase {
 	case PhaseCup:
-		return "Put the empty cup on the scale", "If it stands there already and the scale shows zero, say that it is on."
+		return "Put the empty cup on the scale", "On it already, and tared? Say that it is on."
 	case PhaseTare:
 		return "Hands off: the cup is being tared", ""
 	case PhaseDecide:
 		past := b.PastNet - b.others() - b.Layers[b.Current].Target
-		return fmt.Sprintf("%s is %s past its line", name, b.grams(past)), decideText(b)
+		return fmt.Sprintf("%s is %s past", name, b.grams(past)), decideText(b)
 	case PhaseStir:
 		return "Stir, then take the cup", "The batch is complete when the cup is lifted or you say that it is stirred."
 	}

@@ -1,0 +1,194 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"gramcup/simulator"
+)
+
+// hold presses a button with the mouse and keeps it down until the page shows
+// what the eye waits for.
+func (p *tab) hold(selector, what, js string) {
+	p.t.Helper()
+	p.until(selector+" is there", fmt.Sprintf("document.querySelector(%q)?.offsetParent", selector))
+	at, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]float64](fmt.Sprintf(
+		"(() => { const r = document.querySelector(%q).getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()", selector)))
+	require.NoError(p.t, err)
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, at[0], at[1], chromedp.ButtonLeft)))
+	p.until(what, js)
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, at[0], at[1], chromedp.ButtonLeft)))
+}
+
+// toGo is the large number below a limit, while the page says "still to go".
+func toGo(g float64) string {
+	return fmt.Sprintf("document.querySelector('.number-label').innerText.includes('to go') && parseFloat(document.querySelector('.number-digits').innerText) < %v", g)
+}
+
+// fits checks that nothing has to be scrolled for on the bench's small screen.
+func (p *tab) fits(state string) {
+	p.t.Helper()
+	h, err := chromedp.Run(p.ctx, chromedp.Evaluate[float64]("document.documentElement.scrollHeight"))
+	require.NoError(p.t, err)
+	require.LessOrEqual(p.t, h, 600.0, "%s fits 1024 × 600", state)
+}
+
+// pourBy pours by hand: the large stream, then drop by drop to the line.
+func (p *tab) pourBy(component string) {
+	p.t.Helper()
+	p.until(component+" is asked for", fmt.Sprintf("document.querySelector('.work-title')?.innerText.includes(%q)", component))
+	left, err := chromedp.Run(p.ctx, chromedp.Evaluate[float64]("parseFloat(document.querySelector('.number-digits').innerText)"))
+	require.NoError(p.t, err)
+	if left > 30 {
+		p.hold("[data-demo='tip-14']", "the line is near", toGo(18))
+		p.until("the stream has run dry", "!document.querySelector('.number-flow').offsetParent")
+	}
+	p.hold("[data-demo='tip-1.5']", "the line is met", "['on', 'stop'].includes(document.querySelector('.cue')?.dataset.tone)")
+}
+
+// TestBrowserPourByHand is a person with a mouse at the page and nothing else:
+// cup on, pour to the line, a hardener that runs, level up, hold on two pages
+// at once, top up, stir, and the table in the end.
+func TestBrowserPourByHand(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 12})
+	chrome := browser(t)
+	one := openTab(t, chrome, d.address, 1024, 600)
+	one.start("120")
+	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
+	one.fits("cup")
+	one.press("[data-demo='cup']")
+	one.pourBy("Ballast")
+	one.until("the hardener", "document.querySelector('.work-title')?.innerText.includes('hardener')")
+	one.shot("5-hardener")
+	one.fits("pour")
+	one.hold("[data-demo='tip-14']", "it ran past", "document.querySelector('.cue')?.dataset.tone === 'past'")
+	one.until("the choice", "document.querySelector(\"[data-do='level-up']\")")
+	time.Sleep(500 * time.Millisecond)
+	one.shot("6-decide")
+	one.fits("decide")
+	phone := openTab(t, one.ctx, d.address, 390, 844)
+	phone.until("the same choice", "document.querySelector(\"[data-do='level-up']\")")
+	phone.shot("6-decide-phone")
+	offers := one.text("[data-do='level-up']")
+	require.Contains(t, offers, "Ballast high build", offers)
+	require.Contains(t, offers, "cup", offers)
+	require.Equal(t, offers, phone.text("[data-do='level-up']"), "two pages show the same")
+	one.press("[data-do='level-up']")
+	one.until("the top-up", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
+	one.shot("6-top-up")
+	holdOnBoth(t, one, phone)
+	one.shot("7-held")
+	one.fits("held")
+	one.press("[data-do='restart']")
+	one.pourBy("Ballast")
+	one.pourBy("reducer")
+	one.press("[data-do='stirred']")
+	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
+	one.shot("8-ended-by-hand")
+	one.fits("ended")
+	require.Contains(t, one.text("main"), "on the line")
+	requireNames(t, one)
+}
+
+// holdOnBoth presses hold on two pages at the same moment: one wins, the other
+// is told so or finds the button gone; both show the same after it.
+func holdOnBoth(t *testing.T, pages ...*tab) {
+	time.Sleep(600 * time.Millisecond)
+	var both sync.WaitGroup
+	for _, p := range pages {
+		both.Go(func() {
+			_, _ = chromedp.Run(p.ctx, chromedp.Evaluate[bool]("(document.querySelector(\"[data-do='hold']\").click(), true)"))
+		})
+	}
+	both.Wait()
+	told := 0
+	for _, p := range pages {
+		p.until("held", "document.querySelector(\"[data-do='restart']\")")
+		if strings.Contains(p.text(".notice"), "moved on") {
+			told++
+		}
+	}
+	require.LessOrEqual(t, told, 1, "at most one of two was too late")
+}
+
+// requireNames checks that everything that can be pressed has a name for a
+// screen reader and is large enough for a gloved finger: 57 CSS pixels are
+// 15 mm at 96 to the inch.
+func requireNames(t *testing.T, p *tab) {
+	t.Helper()
+	bad, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](`[...document.querySelectorAll('button, a, input')]
+		.filter((e) => e.offsetParent !== null)
+		.filter((e) => (e.getAttribute('aria-label') ?? e.innerText).trim() === '' || e.getBoundingClientRect().height < 56.5)
+		.map((e) => e.outerHTML)`))
+	require.NoError(t, err)
+	require.Empty(t, bad)
+}
+
+// TestBrowserScaleLost pulls the plug under an open page: it says so, holds
+// the batch, and goes on by itself when the scale is back.
+func TestBrowserScaleLost(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 13, Skill: simulator.Steady()})
+	one := openTab(t, browser(t), d.address, 1024, 600)
+	one.start("80")
+	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
+	d.painter.Pour(true)
+	one.until("the pour", "document.querySelector('.work-title')?.innerText.includes('Ballast') && "+toGo(70))
+	d.sim.Inject(simulator.FaultUnplugged, 4*time.Second)
+	one.until("scale lost", "document.querySelector('.header').innerText.includes('scale lost')")
+	one.until("the hold", "document.body.innerText.includes('the scale is lost')")
+	one.shot("7-scale-lost")
+	one.until("the pour again", "document.querySelector('.header').innerText.includes('scale live') && document.querySelector('.work-title')?.innerText.includes('Ballast')")
+	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
+}
+
+// TestBrowserKeyboardAndGuards presses with the keyboard, and checks what must
+// not happen: Enter on the page, and an abort that was not confirmed.
+func TestBrowserKeyboardAndGuards(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 14})
+	one := openTab(t, browser(t), d.address, 1024, 600)
+	one.start("80")
+	one.press("[data-demo='cup']")
+	one.until("the pour", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
+	time.Sleep(600 * time.Millisecond)
+	require.NoError(t, chromedp.Do(one.ctx, chromedp.Evaluate[chromedp.Void]("document.activeElement.blur()"), chromedp.KeyEvent("\r"), chromedp.KeyEvent("\r")))
+	time.Sleep(400 * time.Millisecond)
+	require.Contains(t, one.text(".work-title"), "Ballast", "Enter on the page does nothing")
+	one.press("[data-do='abort']")
+	one.until("are you sure", "document.querySelector('.confirm')")
+	one.shot("7-confirm")
+	one.press(".choice.no")
+	one.until("no harm done", "document.querySelector(\"[data-do='abort']\")")
+	time.Sleep(600 * time.Millisecond)
+	require.NoError(t, chromedp.Do(one.ctx, chromedp.Evaluate[chromedp.Void]("document.querySelector(\"[data-do='hold']\").focus()"), chromedp.KeyEvent(" ")))
+	one.until("held by the keyboard", "document.querySelector(\"[data-do='restart']\")")
+	require.True(t, requireTabOrder(one) > 5, "every control is reached by Tab")
+	one.press("[data-do='abort']")
+	one.press(".choice.yes")
+	one.until("aborted", "document.body.innerText.includes('Aborted')")
+	if os.Getenv("GRAMCUP_SHOTS") != "" {
+		one.shot("8-aborted")
+	}
+}
+
+// requireTabOrder walks with Tab and counts what it reaches.
+func requireTabOrder(p *tab) int {
+	seen := map[string]bool{}
+	for range 30 {
+		require.NoError(p.t, chromedp.Do(p.ctx, chromedp.KeyEvent("\t")))
+		name, err := chromedp.Run(p.ctx, chromedp.Evaluate[string]("document.activeElement.outerHTML.slice(0, 120)"))
+		require.NoError(p.t, err)
+		seen[name] = true
+	}
+	return len(seen)
+}
