@@ -121,6 +121,10 @@ func (f journalFunc) Append(e []mix.Recorded, trace []byte, s *mix.Summary) erro
 	return f(e, trace, s)
 }
 
+func (f journalFunc) Recall(string) ([]mix.Recorded, error) {
+	return nil, errors.New("nothing is there")
+}
+
 func TestTimedJournalPassesEverythingOn(t *testing.T) {
 	m, registry := exampleMetrics(t)
 	full := errors.New("the disk is full")

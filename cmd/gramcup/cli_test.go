@@ -238,3 +238,11 @@ func TestDecodeGivesJunkAReasonAndNoNumber(t *testing.T) {
 		require.NotContains(t, o, "value")
 	}
 }
+
+// What serve --record writes can be decoded as it is.
+func TestDecodeReadsACapture(t *testing.T) {
+	status, out, errs := gramcup(t, "", "decode", "--line", "sma", "../../testdata/captures/sma/still.cap")
+	require.Zero(t, status, errs)
+	require.Contains(t, out, `{"value":"0.0","unit":"g","grams":"0.0","mode":"gross","stable":true,"status":"zero"}`)
+	require.NotContains(t, out, "fault")
+}

@@ -38,7 +38,7 @@ type memoryConn struct{ net.Conn }
 func (memoryConn) LocalAddr() net.Addr  { return loopback }
 func (memoryConn) RemoteAddr() net.Addr { return loopback }
 
-func (m *memory) dial(string, string) (net.Conn, error) {
+func (m *memory) dial(context.Context, string, string) (net.Conn, error) {
 	here, there := net.Pipe()
 	select {
 	case m.conns <- memoryConn{there}:

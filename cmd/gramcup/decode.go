@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -31,7 +32,8 @@ func (c *decodeCmd) Help() string {
 What is no whole frame becomes an object with a "fault", which is the reason, and never
 a number. Its "bytes" show CR, LF and what can not be printed as \r, \n and \xNN, and
 "at" is where they begin in the file, counted from 0. The file is read from its first
-byte: nothing is dropped for being first.
+byte: nothing is dropped for being first. A file whose name ends in .cap is a capture
+made with "gramcup serve --record".
 
   printf '\n 1G       412.6g  \r' | gramcup decode --line sma -`
 }
@@ -49,8 +51,22 @@ func (c *decodeCmd) Run(in io.Reader, out io.Writer) error {
 		}
 		defer func() { _ = file.Close() }()
 		in = file
+		if strings.HasSuffix(c.File, ".cap") {
+			if in, err = recorded(file); err != nil {
+				return fmt.Errorf("%s: %w", c.File, err)
+			}
+		}
 	}
 	return decodeStream(codec, in, out)
+}
+
+// recorded gives the bytes that stand in a capture, without their times.
+func recorded(file io.Reader) (io.Reader, error) {
+	capture, err := scale.ReadCapture(file)
+	if err != nil {
+		return nil, err
+	}
+	return bytes.NewReader(capture.Bytes()), nil
 }
 
 // decodeStream reads to the end of in and prints an object for each piece, as

@@ -103,19 +103,18 @@ func (c *demoCmd) recipe(bk *book.Book) (mix.Recipe, error) {
 
 // once drives a bench tick by tick.
 type once struct {
-	sim     *simulator.Bench
-	codec   scale.Codec
-	framer  *scale.Framer
-	bench   *bench.Bench
-	live    mix.Live
-	keys    int
-	refused error
+	sim    *simulator.Bench
+	codec  scale.Codec
+	framer *scale.Framer
+	bench  *bench.Bench
+	live   mix.Live
+	keys   int
 }
 
 func newOnce(sim *simulator.Bench, codec scale.Codec, bk *book.Book) *once {
 	o := &once{sim: sim, codec: codec, framer: scale.NewFramer(codec)}
 	o.bench = bench.New(bench.Config{
-		Journal: bk, Audience: o, Asker: o, Log: slog.New(slog.DiscardHandler), Boot: "once",
+		Journal: journal{bk}, Audience: o, Asker: o, Log: slog.New(slog.DiscardHandler), Boot: "once",
 	}, nil)
 	return o
 }

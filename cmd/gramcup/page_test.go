@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"net"
 	"net/http"
@@ -25,14 +26,14 @@ type page struct {
 func dialPage(b testing.TB, address string) *page { return dialPageOver(b, address, nil) }
 
 // dialPageOver uses another network than the machine's, if one is given.
-func dialPageOver(b testing.TB, address string, dial func(network, address string) (net.Conn, error)) *page {
+func dialPageOver(b testing.TB, address string, dial func(ctx context.Context, network, address string) (net.Conn, error)) *page {
 	jar, err := cookiejar.New(nil)
 	require.NoError(b, err)
-	p := &page{client: &http.Client{Jar: jar, Transport: &http.Transport{Dial: dial}}, address: strings.TrimSuffix(address, "/")}
+	p := &page{client: &http.Client{Jar: jar, Transport: &http.Transport{DialContext: dial}}, address: strings.TrimSuffix(address, "/")}
 	r, err := p.client.Get(address)
 	require.NoError(b, err)
 	require.NoError(b, r.Body.Close())
-	d := websocket.Dialer{Jar: jar, NetDial: dial}
+	d := websocket.Dialer{Jar: jar, NetDialContext: dial}
 	p.conn, _, err = d.Dial("ws"+strings.TrimPrefix(p.address, "http")+"/stream", http.Header{"Origin": {p.address}})
 	require.NoError(b, err)
 	b.Cleanup(func() {

@@ -196,19 +196,16 @@ func (a *lateAsker) Ask(r scale.Request) error {
 	return a.to.Ask(r)
 }
 
-// journal is the book, reopened by itself after it failed.
+// journal is the book as the bench wants it.
 type journal struct{ *book.Book }
 
-// Append tries once more after a failure, because the disk may be back.
-func (j journal) Append(events []mix.Recorded, trace []byte, summary *mix.Summary) error {
-	err := j.Book.Append(events, trace, summary)
-	if errors.Is(err, book.ErrFrozen) {
-		if err := j.Reopen(); err != nil {
-			return err
-		}
-		return j.Book.Append(events, trace, summary)
+// Recall reopens the book after a failure, which checks the whole file, and
+// gives what it really holds of the batch.
+func (j journal) Recall(batch string) ([]mix.Recorded, error) {
+	if err := j.Reopen(); err != nil {
+		return nil, err
 	}
-	return err
+	return j.Events(batch)
 }
 
 // sink hands what the port reads to the bench.

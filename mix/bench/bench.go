@@ -31,6 +31,7 @@ type Bench struct {
 	trace  recorder
 	step   scale.Mass // the division that the last reading suggests
 	frozen mix.Stamp  // decide nothing before, after the book failed
+	doubt  string     // the batch whose last append failed and may be on disk
 
 	weighed  mix.Weighed // reused, so that a reading costs no allocation
 	box      box
@@ -104,10 +105,8 @@ type job struct {
 // decide steps and prepares what has to be saved; nil when nothing has.
 func (b *Bench) decide(in mix.Input) (mix.Ready, *job) {
 	at := b.note(in)
-	if b.frozenAt(at) {
-		if w, ok := in.(*mix.Weighed); ok {
-			return mix.Ready{Live: mix.Watch(&b.batch, &b.pan, w)}, nil
-		}
+	if b.doubt != "" && !b.recalled(at) {
+		return b.undecided(in), nil
 	}
 	r := mix.Step(&b.batch, &b.pan, in)
 	b.trace.note(&b.batch, &r.Live)
@@ -207,29 +206,65 @@ func (b *Bench) finish(r mix.Ready, j *job) {
 	}
 	b.batch = j.next
 	b.trace.saved()
-	if b.health.Book != "" {
-		b.health.Book = ""
-		b.cfg.Audience.Health(b.health)
-	}
 	b.cfg.Audience.Batch(b.batch, j.events)
 	b.cfg.Audience.Live(mix.Show(&b.batch, &b.pan))
 }
 
-// frozenFor is how long nothing is decided after the book failed; then the
-// same decision is tried again.
+// frozenFor is how long nothing is decided after the book failed; then it is
+// asked what it holds, and the decision comes again from the weight.
 const frozenFor = time.Second
 
 // failed leaves everything as it was and says why.
 func (b *Bench) failed(j *job, err error) {
-	b.frozen = j.at.Add(frozenFor)
-	b.trace.keep()
+	b.doubt = j.events[0].Batch
+	b.cfg.Log.Error("append to the book failed", "batch", b.doubt, "error", err)
+	b.freeze(j.at, err)
+}
+
+func (b *Bench) freeze(at mix.Stamp, err error) {
+	b.frozen = at.Add(frozenFor)
 	b.health.Book = "The book can not be written, so nothing is accepted now: " + err.Error()
-	b.cfg.Log.Error("append to the book failed", "batch", j.events[0].Batch, "error", err)
 	b.cfg.Audience.Health(b.health)
 }
 
-func (b *Bench) frozenAt(at mix.Stamp) bool {
-	return b.health.Book != "" && at.Boot == b.frozen.Boot && at.Mono < b.frozen.Mono
+// recalled asks the book, after a while, what is really on disk, and goes on
+// from there: the append that failed may have arrived.
+func (b *Bench) recalled(at mix.Stamp) bool {
+	if at.Boot == b.frozen.Boot && at.Mono < b.frozen.Mono {
+		return false
+	}
+	events, err := b.cfg.Journal.Recall(b.doubt)
+	if err != nil {
+		b.freeze(at, err)
+		return false
+	}
+	b.doubt, b.health.Book = "", ""
+	b.cfg.Audience.Health(b.health)
+	known := b.batch.Seq
+	next := mix.Fold(events)
+	if next.ID != b.batch.ID {
+		known = 0
+	}
+	if next.ID == "" || next.Seq <= known {
+		b.trace.keep()
+		return true
+	}
+	b.trace.saved()
+	b.batch = next
+	b.cfg.Audience.Batch(b.batch, events[known:])
+	return true
+}
+
+// undecided is the answer while the book can not be written: weights are still
+// shown, commands are refused.
+func (b *Bench) undecided(in mix.Input) mix.Ready {
+	switch in := in.(type) {
+	case *mix.Weighed:
+		return mix.Ready{Live: mix.Watch(&b.batch, &b.pan, in)}
+	case *mix.Command:
+		return mix.Ready{Live: mix.Show(&b.batch, &b.pan), Refused: &mix.Refusal{Code: mix.RefusedFrozen, Sentence: b.health.Book}}
+	}
+	return mix.Ready{Live: mix.Show(&b.batch, &b.pan)}
 }
 
 func (b *Bench) setScale(s ScaleState, identity, reason string, at mix.Stamp) {

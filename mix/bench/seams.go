@@ -11,8 +11,13 @@ import (
 // or none. trace is the piece of the weight trace since the last append, as
 // AppendTrace packs it, and may be empty. summary is set with the event that
 // ends the batch.
+//
+// An append that failed may have reached the disk all the same. Recall looks:
+// it makes the journal fit for use again and gives the events of the batch
+// that really are there, none if there is no such batch.
 type Journal interface {
 	Append(events []mix.Recorded, trace []byte, summary *mix.Summary) error
+	Recall(batch string) ([]mix.Recorded, error)
 }
 
 // Audience is told what is now true. It must not block: it is called from the
