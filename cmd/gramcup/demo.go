@@ -99,5 +99,6 @@ func (c *demoCmd) serve(ctx context.Context, out io.Writer, codec scale.Codec, f
 	running, stop := context.WithCancel(ctx)
 	defer stop()
 	go sim.Run(running)
+	oneProcessor()
 	return s.run(ctx)
 }

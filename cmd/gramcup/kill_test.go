@@ -39,7 +39,7 @@ type program struct {
 	address string
 }
 
-func startProgram(t *testing.T, args ...string) *program {
+func startProgram(t testing.TB, args ...string) *program {
 	t.Helper()
 	p := &program{cmd: exec.Command(os.Args[0], args...)}
 	p.cmd.Env = append(os.Environ(), asProgram+"=1")

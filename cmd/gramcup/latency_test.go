@@ -1,10 +1,8 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"io"
-	"log/slog"
 	"math/rand/v2"
 	"net"
 	"os"
@@ -18,7 +16,6 @@ import (
 
 	"gramcup/mix"
 	"gramcup/scale"
-	"gramcup/scale/port"
 	"gramcup/simulator"
 	"gramcup/ui"
 )
@@ -91,17 +88,12 @@ func newPath(b testing.TB) *path {
 	return &path{pty: pty}
 }
 
-// newBenchPath is a whole station on the pseudo-terminal, with a batch in
-// mid-pour and one page.
+// newBenchPath is gramcup serve as a process of its own, as the relay is one,
+// on the pseudo-terminal, with a batch in mid-pour and one page.
 func newBenchPath(b testing.TB) *path {
 	p := newPath(b)
 	go func() { _, _ = io.Copy(io.Discard, p.pty) }() // what the bench asks of the scale
-	open, identity, err := port.Open(p.pty.Path)
-	require.NoError(b, err)
-	address := startStation(b, station{
-		Open: open, Identity: identity, Codec: scale.SMA{}, Data: b.TempDir(), Listen: "127.0.0.1:0",
-		Name: "Benchmark", Log: slog.New(slog.DiscardHandler),
-	})
+	address := startProgram(b, "serve", "--scale", p.pty.Path, "--data", b.TempDir(), "--listen", "127.0.0.1:0").address
 	page := dialPage(b, address)
 	intoMidPour(b, p, page)
 	p.arrives = func(i int) {
@@ -115,29 +107,6 @@ func newBenchPath(b testing.TB) *path {
 		}
 	}
 	return p
-}
-
-// startStation runs a station until the test ends and gives its address.
-func startStation(b testing.TB, s station) string {
-	ready := make(chan string, 1)
-	s.Ready = func(address string) { ready <- address }
-	ctx, cancel := context.WithCancel(context.Background())
-	done := make(chan error, 1)
-	go func() { done <- s.run(ctx) }()
-	b.Cleanup(func() {
-		cancel()
-		require.NoError(b, <-done)
-	})
-	select {
-	case address := <-ready:
-		return address
-	case err := <-done:
-		done <- err
-		require.NoError(b, err)
-	case <-time.After(20 * time.Second):
-		b.Fatal("the station did not start")
-	}
-	return ""
 }
 
 // intoMidPour starts a batch and sends what a scale would until the first

@@ -72,6 +72,7 @@ func (c *serveCmd) Run(ctx context.Context, out io.Writer) error {
 		return err
 	}
 	defer close()
+	oneProcessor()
 	return s.run(ctx)
 }
 
