@@ -45,6 +45,7 @@ func (p *tab) fits(state string) {
 func (p *tab) pourBy(component string) {
 	p.t.Helper()
 	p.until(component+" is asked for", fmt.Sprintf("document.querySelector('.work-title')?.innerText.includes(%q)", component))
+	p.until("a number that belongs to it", toGo(1e6))
 	left, err := chromedp.Run(p.ctx, chromedp.Evaluate[float64]("parseFloat(document.querySelector('.number-digits').innerText)"))
 	require.NoError(p.t, err)
 	if left > 30 {
