@@ -37,8 +37,7 @@ func runningChoices(b *Batch) []Choice {
 			c = append(c, Choice{Do: VerbEnough, Label: "That is enough",
 				Consequences: []string{"The other components are worked out from what is in the cup."}})
 		} else {
-			c = append(c, Choice{Do: VerbKeep, Label: "Keep it as it is",
-				Consequences: []string{"Takes this layer short of its line and writes it down so."}})
+			c = append(c, keepOpenChoice(b))
 		}
 		c = append(c, reopenChoice(b)...)
 	case PhaseDecide:
@@ -50,6 +49,17 @@ func runningChoices(b *Batch) []Choice {
 	}
 	return append(c, Choice{Do: VerbHold, Label: "Hold",
 		Consequences: []string{"Nothing is judged until you restart."}})
+}
+
+// keepOpenChoice takes a layer that is still open. One that was opened again
+// while on its line is not short of it.
+func keepOpenChoice(b *Batch) Choice {
+	c := Choice{Do: VerbKeep, Label: "Keep it as it is",
+		Consequences: []string{"Takes this layer short of its line and writes it down so."}}
+	if poured := b.Layers[b.Current].Poured; b.lineOf(b.Current, poured) == LineOn {
+		c.Consequences = []string{fmt.Sprintf("It was on its line with %s: takes what is in the cup of it now.", b.grams(poured))}
+	}
+	return c
 }
 
 func reopenChoice(b *Batch) []Choice {
@@ -72,7 +82,21 @@ func heldChoices(b *Batch) []Choice {
 		c = append(c, Choice{Do: VerbRestart, Label: "Count what is there",
 			Consequences: []string{fmt.Sprintf("The cup holds %s, and the pour goes on from there.", b.grams(b.BackNet))}})
 	}
+	if len(c) == 2 && b.likelyPaint() {
+		c[0], c[1] = c[1], c[0]
+	}
 	return c
+}
+
+// likelyPaint reports that what came back more than went is probably paint:
+// while the scale or the daemon was away the hand may have poured on. A lifted
+// cup gains a lid or a brush rather, and a scale that may have lost its tare
+// shows the cup again.
+func (b *Batch) likelyPaint() bool {
+	away := b.HeldFrom == HoldScaleLost || b.HeldFrom == HoldPowerCut
+	tareSure := b.Software || b.Mode == scale.ModeNet && b.Cup > 0
+	mayBeCup := !tareSure && b.BackNet >= b.HeldNet+b.Cup-2*b.Division
+	return away && !mayBeCup && b.BackNet > b.expected(b.BackNet)
 }
 
 // endings are the two ways to end a batch early.
@@ -108,6 +132,8 @@ func levelUpChoice(b *Batch) Choice {
 		if b.Layers[i].Poured == 0 && i != b.Current {
 			more = scale.MassFromGrams(rescue.Plan.Targets[i].MassG - b.Plan.Targets[i].MassG)
 			where = " (to come)"
+		} else if l := b.Layers[i]; l.Kept && l.Line == LineShort {
+			where = ", kept short before"
 		}
 		c.Consequences = append(c.Consequences, fmt.Sprintf("+%s %s%s", b.grams(more), comp.Name, where))
 		if !comp.Density.Known() {

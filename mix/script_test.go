@@ -72,22 +72,23 @@ func play(t *testing.T, text string) string {
 // desk is a bench without a disk or a scale: it steps, folds, and after every
 // step compares the live batch with the one folded from all events.
 type desk struct {
-	t      testing.TB
-	b      mix.Batch
-	p      mix.Pan
-	at     mix.Stamp
-	events []mix.Recorded
-	said   strings.Builder
-	recipe mix.Recipe
-	shown  scale.Mass
-	mode   scale.Mode
-	flags  bool // the scale sends a motion flag
-	tare   bool // the scale obeys a tare command
-	deaf   bool // the scale takes the command and does nothing
-	zero   scale.Mass
-	keys   int
-	older  bool
-	old    uint64
+	t        testing.TB
+	b        mix.Batch
+	p        mix.Pan
+	at       mix.Stamp
+	events   []mix.Recorded
+	said     strings.Builder
+	recipe   mix.Recipe
+	shown    scale.Mass
+	mode     scale.Mode
+	flags    bool // the scale sends a motion flag
+	tare     bool // the scale obeys a tare command
+	deaf     bool // the scale takes the command and does nothing
+	zero     scale.Mass
+	unmarked bool // the scale does not tell net from gross
+	keys     int
+	older    bool
+	old      uint64
 }
 
 func newDesk(t testing.TB) *desk {
@@ -152,10 +153,20 @@ func (d *desk) setScale(what string) {
 		d.deaf = true
 	case "no-flags":
 		d.flags = false
+	case "unmarked": // it does not tell net from gross
+		d.mode, d.unmarked = scale.ModeUnknown, true
 	case "forgets": // its power blinked: the tare is gone
-		d.zero, d.mode = 0, scale.ModeGross
+		d.setZero(0, scale.ModeGross)
 	default:
 		d.t.Fatalf("what is scale %q?", what)
+	}
+}
+
+// setZero moves what the scale subtracts.
+func (d *desk) setZero(m scale.Mass, mode scale.Mode) {
+	d.zero = m
+	if !d.unmarked {
+		d.mode = mode
 	}
 }
 
@@ -259,7 +270,7 @@ func (d *desk) record(id, key string, e mix.Event) {
 
 func (d *desk) askTare() {
 	if d.tare && !d.deaf {
-		d.zero, d.mode = d.shown, scale.ModeNet
+		d.setZero(d.shown, scale.ModeNet)
 	}
 	d.input(&mix.Asked{At: d.at, Effect: mix.EffectTare, OK: d.tare})
 }
