@@ -1,6 +1,10 @@
 package mix
 
-import "gramcup/scale"
+import (
+	"fmt"
+
+	"gramcup/scale"
+)
 
 // Fold is the batch that a list of events describes.
 func Fold(events []Recorded) Batch {
@@ -12,11 +16,27 @@ func Fold(events []Recorded) Batch {
 }
 
 // Apply is the only way in which a batch changes, live and when it is read
-// back. It never fails and never decides anything.
+// back. It never fails and never decides anything. An event about a component
+// that the recipe does not have changes nothing and leaves a Fault.
 func Apply(b Batch, r Recorded) Batch {
+	if i, ok := about(r.Event); ok && (i < 0 || i >= b.N()) {
+		b.Fault = fmt.Sprintf("event %d (%s) is about component %d, the recipe has %d: it is left out", r.Seq, r.Event.Type(), i+1, b.N())
+	} else {
+		b.change(r)
+	}
+	b.ID, b.Seq = r.Batch, r.Seq
+	if r.Key != "" {
+		copy(b.Keys[1:], b.Keys[:len(b.Keys)-1])
+		b.Keys[0] = r.Key
+	}
+	return b
+}
+
+// change folds one event in, whose component is one of the recipe's.
+func (b *Batch) change(r Recorded) {
 	switch e := r.Event.(type) {
 	case Started:
-		b = applyStarted(r, e)
+		*b = applyStarted(r, e)
 	case CupPlaced:
 		b.Cup = e.Cup
 		b.enter(PhaseTare, r.At)
@@ -44,7 +64,7 @@ func Apply(b Batch, r Recorded) Batch {
 		b.enter(PhasePour, r.At)
 	case HeldUp:
 		b.State, b.Hold, b.HeldFrom = StateHeld, e.Reason, e.Reason
-		b.HeldNet, b.HeldTop, b.PhaseAt = e.Net, e.Top, r.At
+		b.HeldNet, b.HeldTop, b.BackNet, b.PhaseAt = e.Net, e.Top, e.Back, r.At
 	case CameBack:
 		b.Hold, b.BackNet = HoldOtherWeight, e.Net
 	case Restarted:
@@ -60,12 +80,6 @@ func Apply(b Batch, r Recorded) Batch {
 	case Faulted:
 		b.Fault = e.Reason
 	}
-	b.ID, b.Seq = r.Batch, r.Seq
-	if r.Key != "" {
-		copy(b.Keys[1:], b.Keys[:len(b.Keys)-1])
-		b.Keys[0] = r.Key
-	}
-	return b
 }
 
 func applyStarted(r Recorded, e Started) Batch {

@@ -80,11 +80,13 @@ type (
 		Component int `json:"component"`
 	}
 	// HeldUp puts the batch on hold. Net is the content last known, Top the
-	// most it may be.
+	// most it may be. Back is what the scale says instead, where that is the
+	// reason; events written before it was noted have 0.
 	HeldUp struct {
 		Reason HoldReason `json:"reason"`
 		Net    scale.Mass `json:"net_ug"`
 		Top    scale.Mass `json:"top_ug"`
+		Back   scale.Mass `json:"back_ug,omitempty"`
 	}
 	// CameBack notes that the content after a hold is not the one before.
 	CameBack struct {
@@ -158,27 +160,30 @@ func DecodeEvent(typ string, version int, body []byte) (Event, error) {
 
 // inRange refuses what no batch can hold: Apply trusts what it is given.
 func inRange(e Event) error {
-	component := 0
-	switch e := e.(type) {
-	case Started:
-		if n := len(e.Recipe.Components); n > MaxComponents {
-			return fmt.Errorf("event %q has a recipe of %d components: a mix has at most %d, so the book is damaged", e.Type(), n, MaxComponents)
-		}
-	case Accepted:
-		component = e.Component
-	case WentPast:
-		component = e.Component
-	case WentBack:
-		component = e.Component
-	case LeveledUp:
-		component = e.Component
-	case Reopened:
-		component = e.Component
+	if s, ok := e.(Started); ok && len(s.Recipe.Components) > MaxComponents {
+		return fmt.Errorf("event %q has a recipe of %d components: a mix has at most %d, so the book is damaged", e.Type(), len(s.Recipe.Components), MaxComponents)
 	}
-	if component < 0 || component >= MaxComponents {
-		return fmt.Errorf("event %q is about component %d: a mix has at most %d, so the book is damaged", e.Type(), component+1, MaxComponents)
+	if i, ok := about(e); ok && (i < 0 || i >= MaxComponents) {
+		return fmt.Errorf("event %q is about component %d: a mix has at most %d, so the book is damaged", e.Type(), i+1, MaxComponents)
 	}
 	return nil
+}
+
+// about is the component that an event is about, if it is about one.
+func about(e Event) (component int, ok bool) {
+	switch e := e.(type) {
+	case Accepted:
+		return e.Component, true
+	case WentPast:
+		return e.Component, true
+	case WentBack:
+		return e.Component, true
+	case LeveledUp:
+		return e.Component, true
+	case Reopened:
+		return e.Component, true
+	}
+	return 0, false
 }
 
 var eventDecoders = map[string]func([]byte) (Event, error){

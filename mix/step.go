@@ -215,7 +215,9 @@ func whileDeciding(b *Batch, p *Pan) Event {
 	}
 	amount := net - b.others()
 	if net < b.PastNet && b.others() > 0 {
-		return b.heldUp(p, HoldOtherWeight)
+		held := b.heldUp(p, HoldOtherWeight)
+		held.Back = net
+		return held
 	}
 	switch b.lineOf(b.Current, amount) {
 	case LineOn:
