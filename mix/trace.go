@@ -3,6 +3,7 @@ package mix
 import (
 	"encoding/binary"
 	"errors"
+	"math"
 
 	"gramcup/scale"
 )
@@ -16,6 +17,9 @@ type TracePoint struct {
 // MaxTracePiece is the largest packed piece, in bytes: some ten thousand
 // points, a quarter of an hour at ten a second.
 const MaxTracePiece = 64 << 10
+
+// traceLimitMG is the largest weight that a Mass can hold, in milligrams.
+const traceLimitMG = math.MaxInt64 / int64(scale.Milligram)
 
 // ErrTrace says that a packed trace is damaged.
 var ErrTrace = errors.New("the packed trace is damaged")
@@ -62,7 +66,15 @@ func UnpackTrace(packed []byte) ([]TracePoint, error) {
 				return points, ErrTrace
 			}
 			piece = piece[a+c:]
+			// A time may be any, and the difference of two wraps back. A
+			// weight that no Mass holds was never packed.
+			if dmg > 2*traceLimitMG || dmg < -2*traceLimitMG {
+				return points, ErrTrace
+			}
 			ms, mg = ms+dms, mg+dmg
+			if mg > traceLimitMG || mg < -traceLimitMG {
+				return points, ErrTrace
+			}
 			points = append(points, TracePoint{WallMS: ms, Net: scale.Mass(mg) * scale.Milligram})
 		}
 	}
