@@ -161,8 +161,13 @@ func statusOf(c mix.RefusalCode) int {
 func sentence(err error) string {
 	text := err.Error()
 	first, size := utf8.DecodeRuneInString(text)
-	text = string(unicode.ToUpper(first)) + text[size:]
-	if strings.HasSuffix(text, ".") {
+	return ended(string(unicode.ToUpper(first)) + text[size:])
+}
+
+// ended gives a sentence its full stop, unless it has an end: a reason may be
+// a question already.
+func ended(text string) string {
+	if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") {
 		return text
 	}
 	return text + "."

@@ -1,8 +1,6 @@
 package ui
 
 import (
-	"strings"
-
 	"gramcup/mix"
 	"gramcup/mix/bench"
 	"gramcup/scale"
@@ -87,5 +85,5 @@ func withReason(sentence, reason string) string {
 	if reason == "" {
 		return sentence + "."
 	}
-	return sentence + ": " + strings.TrimSuffix(reason, ".") + "."
+	return ended(sentence + ": " + reason)
 }

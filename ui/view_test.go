@@ -2,6 +2,7 @@ package ui
 
 import (
 	"encoding/json"
+	"errors"
 	"flag"
 	"math"
 	"os"
@@ -170,4 +171,18 @@ func BenchmarkWeightEncoding(b *testing.B) {
 	for b.Loop() {
 		buf = appendAge(appendWeight(buf[:0], &l), 12)
 	}
+}
+
+// A reason that asks already keeps its question mark and gets no full stop.
+func TestSentencesEndOnce(t *testing.T) {
+	for reason, want := range map[string]string{
+		"the port is gone: was it unplugged?": "The scale can not be heard: the port is gone: was it unplugged?",
+		"the cable was unplugged.":            "The scale can not be heard: the cable was unplugged.",
+		"the cable was unplugged":             "The scale can not be heard: the cable was unplugged.",
+		"":                                    "The scale can not be heard.",
+	} {
+		h := healthOf(bench.Health{Scale: bench.ScaleLost, Reason: reason})
+		assert.Equal(t, []string{want}, h.Problems)
+	}
+	assert.Equal(t, "Which recipe?", sentence(errors.New("which recipe?")))
 }
