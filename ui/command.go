@@ -8,6 +8,7 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"reflect"
 	"slices"
 	"strings"
 	"unicode"
@@ -102,7 +103,10 @@ func decodeCommand(body io.Reader) (CommandBody, error) {
 func decodeStrict(body io.Reader, v any) error {
 	d := json.NewDecoder(body)
 	d.DisallowUnknownFields()
-	if err := d.Decode(v); err != nil {
+	var misfit *json.UnmarshalTypeError
+	if err := d.Decode(v); errors.As(err, &misfit) && misfit.Field != "" {
+		return fmt.Errorf("the body could not be read: %s is %s where %s belongs", misfit.Field, aOrAn(misfit.Value), wanted(misfit.Type))
+	} else if err != nil {
 		return fmt.Errorf("the body could not be read: %w", err)
 	}
 	_, err := d.Token()
@@ -113,6 +117,26 @@ func decodeStrict(body io.Reader, v any) error {
 		return err
 	}
 	return errors.New("something follows the command in the body: send one at a time")
+}
+
+// wanted is what a field takes, in words for who wrote the request.
+func wanted(t reflect.Type) string {
+	switch t.Kind() {
+	case reflect.Float64:
+		return "a number of usual size"
+	case reflect.Uint64:
+		return "a whole number from 0"
+	case reflect.String:
+		return "a text"
+	}
+	return "an object"
+}
+
+func aOrAn(noun string) string {
+	if strings.HasPrefix(noun, "a") || strings.HasPrefix(noun, "o") {
+		return "an " + noun
+	}
+	return "a " + noun
 }
 
 func printable(s string) bool {

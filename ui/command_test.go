@@ -189,3 +189,18 @@ func FuzzCommandBody(f *testing.F) {
 		assert.Equal(t, c, again)
 	})
 }
+
+// Who wrote the request reads what belongs there, not what the program calls it.
+func TestWrongKindOfValueIsSaid(t *testing.T) {
+	for body, want := range map[string]string{
+		`{"key":"k","do":"start","start":{"recipe_id":"a","ml":"600"}}`: "start.ml is a string where a number of usual size belongs",
+		`{"key":"k","do":"start","start":{"recipe_id":"a","ml":1e999}}`: "start.ml is a number 1e999 where a number of usual size belongs",
+		`{"key":"k","do":"hold","version":1.5}`:                         "version is a number 1.5 where a whole number from 0 belongs",
+		`{"key":7,"do":"hold"}`:                                         "key is a number where a text belongs",
+		`{"key":"k","do":"start","start":[]}`:                           "start is an array where an object belongs",
+	} {
+		_, err := decodeCommand(strings.NewReader(body))
+		require.ErrorContains(t, err, want)
+		require.NotContains(t, err.Error(), "Go ")
+	}
+}
