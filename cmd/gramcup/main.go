@@ -22,6 +22,7 @@ type cli struct {
 	Plan    planCmd    `cmd:"" help:"Work out the grams of each component from a ratio and densities."`
 	Level   levelCmd   `cmd:"" help:"Work out what to add to each component when one went past its line."`
 	Decode  decodeCmd  `cmd:"" help:"Read the lines of a scale from a file and print each as JSON."`
+	Scale   scaleCmd   `cmd:"" help:"Look at a scale without a batch: list, listen, record, replay."`
 	Sim     simCmd     `cmd:"" help:"Put a simulated scale on a pseudo-terminal that a serial program can open."`
 	Version versionCmd `cmd:"" help:"Print the version."`
 }
@@ -36,7 +37,11 @@ The product sheet and local rules come first: a figure worked out here is only a
 good as the densities and ratios it was given.`
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ends := []os.Signal{os.Interrupt, syscall.SIGTERM}
+	if !signal.Ignored(syscall.SIGHUP) { // a closed terminal ends in order too; under nohup it ends nothing
+		ends = append(ends, syscall.SIGHUP)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), ends...)
 	defer stop()
 	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
