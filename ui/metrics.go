@@ -15,7 +15,8 @@ type MetricsConfig struct {
 	Version string     // of the program
 	Clients func() int // pages that are connected, Hub.Clients
 	// ScaleStats are the frames understood and not, the reconnects since the
-	// start, and the time since the last good frame.
+	// start, and the time since the last good frame, or since the start if
+	// there was none.
 	ScaleStats func() (good, bad, reconnects uint64, age time.Duration)
 }
 
@@ -148,7 +149,7 @@ func newSnapshot(c MetricsConfig) *snapshot {
 		config:     c,
 		frames:     desc("gramcup_frames_total", "Frames from the scale, by whether they were understood.", "result"),
 		reconnects: desc("gramcup_scale_reconnects_total", "Times that the scale was found again after it was lost."),
-		age:        desc("gramcup_scale_frame_age_seconds", "Time since the last frame that was understood."),
+		age:        desc("gramcup_scale_frame_age_seconds", "Time since the last frame that was understood, since the start if there was none."),
 		clients:    desc("gramcup_clients", "Pages that are connected."),
 		build:      desc("gramcup_build_info", "Always 1; the label tells the version of the program.", "version"),
 	}

@@ -104,7 +104,7 @@ type parts struct {
 }
 
 func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, error) {
-	registry := prometheus.NewRegistry()
+	registry, began := prometheus.NewRegistry(), time.Now()
 	p := &parts{}
 	hub := ui.NewHub(ui.HubConfig{
 		Station: s.Name, Version: version(), Demo: s.Practise != nil, Cautions: cautions(), Log: s.Log,
@@ -115,10 +115,11 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 		Version: version(), Clients: hub.Clients,
 		ScaleStats: func() (good, bad, reconnects uint64, age time.Duration) {
 			st := p.port.Stats()
-			if !st.LastFrame.IsZero() {
-				age = time.Since(st.LastFrame)
+			last := st.LastFrame
+			if last.IsZero() { // an alert on the age must fire for a scale that was never heard
+				last = began
 			}
-			return st.GoodFrames, st.BadFrames, max(st.Found, 1) - 1, age
+			return st.GoodFrames, st.BadFrames, max(st.Found, 1) - 1, time.Since(last)
 		},
 	})
 	if err != nil {
@@ -129,7 +130,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	boot := newID("boot")
 	p.bench = bench.New(bench.Config{
 		Journal: metrics.Timed(journal{b}), Audience: audience, Asker: asker, Log: s.Log.With("part", "bench"),
-		Boot: boot, Began: time.Now(), Division: s.Division,
+		Boot: boot, Began: began, Division: s.Division,
 	}, unfinished)
 	p.port = port.New(port.Config{
 		Open: s.Open, Identity: s.Identity, Codec: s.Codec, Stream: s.Stream, Recorder: s.Recorder,
