@@ -1,0 +1,77 @@
+package main
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"gramcup/scale"
+)
+
+// onLine is a simulated scale on a real pseudo-terminal for the length of a
+// test.
+func onLine(t *testing.T) (link string) {
+	t.Helper()
+	link = filepath.Join(t.TempDir(), "scale")
+	sim := simulated(21)
+	ctx, cancel := context.WithCancel(context.Background())
+	var parts sync.WaitGroup
+	parts.Go(func() { sim.Run(ctx) })
+	pull := plugged(t, sim, link)
+	t.Cleanup(func() { pull(); cancel(); parts.Wait() })
+	return link
+}
+
+func TestScaleListenShowsBytesBesideTheirMeaning(t *testing.T) {
+	t.Parallel()
+	status, out, errs := gramcup(t, "", "scale", "listen", onLine(t), "--for", "1500ms")
+	require.Zero(t, status, errs)
+	require.Contains(t, out, `\nZ1G         0.0g  \r`)
+	require.Contains(t, out, "sma: 0.0 g gross still zero")
+	require.NotContains(t, out, "csv:", "no other shape reads it")
+}
+
+func TestScaleRecordAndReplay(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "empty.cap")
+	status, out, errs := gramcup(t, "", "scale", "record", onLine(t), file, "--line", "sma", "--what", "an empty pan", "--for", "1500ms")
+	require.Zero(t, status, errs)
+	require.Contains(t, out, "bytes in "+file)
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	capture, err := scale.ReadCapture(strings.NewReader(string(text)))
+	require.NoError(t, err)
+	require.Equal(t, "an empty pan", capture.Field("what"))
+	require.NotEmpty(t, capture.Chunks)
+	status, out, errs = gramcup(t, "", "scale", "replay", file, "--speed", "0")
+	require.Zero(t, status, errs)
+	require.Contains(t, out, "# what: an empty pan")
+	require.Contains(t, out, "sma: 0.0 g gross still zero")
+	require.Equal(t, len(capture.Chunks), strings.Count(out, " ms "), "a line for each chunk")
+
+	status, _, errs = gramcup(t, "", "scale", "record", "/dev/ttyNOWHERE", file)
+	require.NotZero(t, status)
+	require.Contains(t, errs, "never overwrites")
+}
+
+func TestScaleRefusals(t *testing.T) {
+	for _, c := range []struct{ args, says string }{
+		{"scale listen /dev/ttyNOWHERE", "/dev/ttyNOWHERE"},
+		{"scale listen /dev/ttyS0 --line morse", "morse"},
+		{"scale listen /dev/ttyS0 --for ever", "30s"},
+		{"scale replay /nowhere.cap", "/nowhere.cap"},
+		{"scale replay /dev/null --speed -1", "--speed"},
+	} {
+		status, _, errs := gramcup(t, "", line(c.args)...)
+		require.NotZero(t, status, c.args)
+		require.Contains(t, errs, c.says)
+	}
+	status, out, _ := gramcup(t, "", "scale", "list")
+	require.Zero(t, status)
+	require.NotEmpty(t, out)
+}
