@@ -4,9 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"io"
-	"math/bits"
 	"math/rand/v2"
-	"strings"
 	"testing"
 	"testing/iotest"
 
@@ -17,11 +15,17 @@ import (
 	"gramcup/scale"
 )
 
-// Codec checks what every family of lines must hold, whatever its shape.
+// Codec checks what every family of lines must hold, whatever its shape. What a
+// shape has no way to say (a mode, a motion mark, a unit, a sign apart from its
+// digits) is found out first, with Probe, and is then not asked for; the tests
+// of each codec pin what it must say.
 func Codec(t *testing.T, c scale.Codec) {
 	t.Helper()
-	s := codec{c}
+	s := codec{c, Probe(c)}
+	require.NotEmpty(t, s.can.Units, "a shape that carries no weight in any unit is none")
+	require.GreaterOrEqual(t, s.can.Digits, 5, "fewer digits than a bench scale shows")
 	t.Run("a weight comes back as it went", s.roundTrip)
+	t.Run("a number that does not fit is no other number", s.unfit)
 	t.Run("what is no weight never becomes one", s.unusable)
 	t.Run("zero and full scale", s.ends)
 	t.Run("overload has no weight", s.overload)
@@ -37,7 +41,10 @@ func Codec(t *testing.T, c scale.Codec) {
 	t.Run("a good frame costs no allocation", s.allocations)
 }
 
-type codec struct{ scale.Codec }
+type codec struct {
+	scale.Codec
+	can Features
+}
 
 // piece is what one stretch of the stream became. Errors are kept as text, so
 // that pieces compare.
@@ -102,16 +109,31 @@ func (c codec) one(t require.TestingT, frame []byte) scale.Reading {
 
 func (c codec) roundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		want := weight().Draw(t, "reading")
+		want := c.weight().Draw(t, "reading")
 		got := c.one(t, c.Encode([]byte("kept"), want)[4:])
-		require.Equal(t, want, got)
+		require.Equal(t, want, c.plain(got))
+	})
+}
+
+// unfit sends numbers of any size: what does not fit the field must not come
+// back as another weight.
+func (c codec) unfit(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringMatching(`-?([0-9]{1,14}|[0-9]{0,8}\.[0-9]{1,9})`).Draw(t, "number")
+		r := c.reading(t, text)
+		sent, _ := r.Weight()
+		for _, p := range c.drain(t, bytes.NewReader(c.Encode(nil, r))) {
+			if got, ok := p.r.Weight(); ok {
+				require.Equal(t, sent, got, "%s is %+v", text, p.r)
+			}
+		}
 	})
 }
 
 func (c codec) unusable(t *testing.T) {
 	for status := scale.StatusOver; status <= scale.StatusInfo; status++ {
 		for _, has := range []bool{true, false} {
-			r := grams(t, "412.6")
+			r := c.reading(t, "412.6")
 			r.Status, r.HasNumber = status, has
 			for _, p := range c.drain(t, bytes.NewReader(c.Encode(nil, r))) {
 				_, usable := p.r.Weight()
@@ -119,7 +141,9 @@ func (c codec) unusable(t *testing.T) {
 			}
 		}
 	}
-	for _, r := range []scale.Reading{{}, {Unit: scale.UnitGram}, {HasNumber: true}} {
+	tare := c.reading(t, "412.6")
+	tare.Mode = scale.ModeTare
+	for _, r := range []scale.Reading{tare, {}, {Unit: c.can.Units[0]}, {HasNumber: true, Unit: scale.UnitPieces}} {
 		for _, p := range c.drain(t, bytes.NewReader(c.Encode(nil, r))) {
 			_, usable := p.r.Weight()
 			assert.False(t, usable, "%+v became %+v", r, p)
@@ -128,14 +152,19 @@ func (c codec) unusable(t *testing.T) {
 }
 
 func (c codec) ends(t *testing.T) {
-	for _, number := range []string{"0", "0.0", "-0.0", "0.000", "00.00", "999999", "99999.9", "-9999.9", "1", "0.001"} {
-		want := grams(t, number)
+	for _, number := range []string{"0", "0.0", "-0.0", "0.000", "00.00", "999999", "99999.9", "-9999.9", "99999", "9999.9", "-999.9", "1", "0.001"} {
+		want := c.reading(t, number)
+		if !c.fits(want.Number) {
+			continue
+		}
 		got := c.one(t, c.Encode(nil, want))
-		assert.Equal(t, want, got)
-		assert.Equal(t, number, got.Number.String())
+		assert.Equal(t, want, c.plain(got))
+		if c.can.Lead {
+			assert.Equal(t, number, got.Number.String())
+		}
 		m, ok := got.Weight()
 		assert.True(t, ok)
-		exact, err := scale.ParseMass(number, scale.UnitGram)
+		exact, err := scale.ParseMass(number, want.Unit)
 		require.NoError(t, err)
 		assert.Equal(t, exact, m)
 	}
@@ -143,8 +172,11 @@ func (c codec) ends(t *testing.T) {
 
 func (c codec) overload(t *testing.T) {
 	for _, status := range []scale.Status{scale.StatusOver, scale.StatusUnder} {
+		if !c.can.Says[status] {
+			continue // then it is covered by what is no weight
+		}
 		for _, has := range []bool{true, false} {
-			r := grams(t, "6200.5")
+			r := c.reading(t, "6200.5")
 			r.Status, r.HasNumber, r.Number.Negative = status, has, status == scale.StatusUnder
 			got := c.one(t, c.Encode(nil, r))
 			assert.Equal(t, status, got.Status)
@@ -154,42 +186,20 @@ func (c codec) overload(t *testing.T) {
 	}
 }
 
-// signFarOff moves the minus to the far end of the blanks in front of it.
-func (c codec) signFarOff(t *testing.T) {
-	want := grams(t, "-3.2")
-	near := string(c.Encode(nil, want))
-	at := strings.IndexByte(near, '-')
-	require.Positive(t, at)
-	first, last := at, at
-	for near[first-1] == ' ' {
-		first--
-	}
-	for near[last+1] == ' ' {
-		last++
-	}
-	require.Positive(t, last-first, "there is no room for the sign to move in %q", near)
-	for place := first; place <= last; place++ {
-		frame := []byte(strings.Replace(near, "-", " ", 1))
-		frame[place] = '-'
-		// The first blanks may belong to columns in front of the value, where
-		// a sign is not allowed. Then the frame is refused.
-		for _, got := range c.numbers(t, frame) {
-			assert.Equal(t, want.Number, got.Number, "%q", frame)
-		}
-	}
-	far := []byte(strings.Replace(near, "-", " ", 1))
-	far[last-min(last-first, 3)] = '-'
-	assert.Equal(t, want, c.one(t, far), "%q", far)
-}
-
 func (c codec) unknownUnit(t *testing.T) {
-	r := grams(t, "1.25")
+	if !c.can.UnitText {
+		return // the unit is a bit, or a setting
+	}
+	r := c.reading(t, "1.25")
 	r.Unit = scale.UnitKilogram
 	frame := c.Encode(nil, r)
 	require.Equal(t, 1, bytes.Count(frame, []byte("kg")))
 	for _, unit := range []string{"xy", "k9", "g1", "  ", "gg", "--", "k.", "?g"} {
 		all := c.drain(t, bytes.NewReader(bytes.Replace(frame, []byte("kg"), []byte(unit), 1)))
 		require.Len(t, all, 1)
+		if _, ok := all[0].r.Weight(); unit == "  " && !ok {
+			continue // a blank unit may stand for a weight that still moves
+		}
 		assert.NotEmpty(t, all[0].bad, "unit %q", unit)
 	}
 }
@@ -197,7 +207,16 @@ func (c codec) unknownUnit(t *testing.T) {
 func (c codec) junk(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		data, want := c.stream(t)
-		require.Equal(t, want, c.numbers(t, data), "%q", data)
+		got := c.numbers(t, data)
+		for _, w := range want {
+			switch {
+			case len(got) > 0 && c.plain(got[0]) == w.r:
+				got = got[1:]
+			default:
+				require.True(t, w.exposed && !c.can.Resync, "%+v is lost in %q: next is %+v", w.r, data, got)
+			}
+		}
+		require.Empty(t, got, "%q", data)
 	})
 }
 
@@ -222,67 +241,6 @@ func (c codec) chunking(t *testing.T) {
 		require.NoError(t, scanner.Err())
 		require.Len(t, want, n)
 	})
-}
-
-// truncated cuts a frame at every byte, from both sides: alone, it is no
-// weight, and with whole frames behind it there is no other weight than theirs.
-func (c codec) truncated(t *testing.T) {
-	want := grams(t, "-123.4")
-	frame := c.Encode(nil, want)
-	whole := len(bytes.TrimRight(frame, "\r\n")) + 1 // one byte of its end is enough
-	for i := range frame {
-		if i < whole {
-			assert.Empty(t, c.numbers(t, frame[:i]), "%q", frame[:i])
-		}
-		for _, fragment := range [][]byte{frame[:i], frame[i:]} {
-			got := c.numbers(t, bytes.Join([][]byte{fragment, frame, frame}, nil))
-			assert.GreaterOrEqual(t, len(got), 2, "%q costs a whole frame", fragment)
-			for _, r := range got {
-				assert.Equal(t, want, r, "%q", fragment)
-			}
-		}
-		if i > 0 {
-			all := c.drain(t, bytes.NewReader(frame[i:]))
-			for _, p := range all {
-				assert.NotEmpty(t, p.bad, "%q", frame[i:])
-			}
-		}
-	}
-}
-
-func (c codec) highBit(t *testing.T) {
-	want := grams(t, "123.4")
-	for i := range c.Encode(nil, want) {
-		frame := c.Encode(nil, want)
-		frame[i] |= 0x80
-		for _, r := range c.numbers(t, frame) {
-			assert.Equal(t, want, r, "byte %d: only the end of the end may be lost", i)
-		}
-		frame[i] = 0
-		for _, r := range c.numbers(t, frame) {
-			assert.Equal(t, want, r, "byte %d is zero", i)
-		}
-	}
-}
-
-// parity sends three frames as 7 bits with parity and reads them as 8 bits.
-func (c codec) parity(t *testing.T) {
-	for odd, name := range []string{"even", "odd"} {
-		frames := bytes.Repeat(c.Encode(nil, grams(t, "123.4")), 3)
-		for i, b := range frames {
-			frames[i] = b | byte(bits.OnesCount8(b)&1^odd)<<7
-		}
-		all := c.drain(t, bytes.NewReader(frames))
-		require.NotEmpty(t, all)
-		told := 0
-		for _, p := range all {
-			require.NotEmpty(t, p.bad)
-			if strings.Contains(p.bad, "looks like 7 data bits with parity read as 8 bits") {
-				told++
-			}
-		}
-		assert.Positive(t, told, "%s parity: %+v", name, all)
-	}
 }
 
 // anything throws noise and damaged frames at every method.
@@ -336,7 +294,7 @@ func (c codec) requests(t *testing.T) {
 }
 
 func (c codec) allocations(t *testing.T) {
-	frame := c.Encode(nil, grams(t, "-123.4"))
+	frame := c.Encode(nil, c.reading(t, "-123.4"))
 	var buf [2 * scale.MaxPiece]byte
 	f := scale.NewFramer(c)
 	assert.Zero(t, testing.AllocsPerRun(1000, func() {
@@ -344,7 +302,7 @@ func (c codec) allocations(t *testing.T) {
 		if r, err := c.Decode(piece); err != nil || !r.HasNumber || advance == 0 {
 			t.Error("the frame is good")
 		}
-		c.Encode(buf[:0], scale.Reading{Unit: scale.UnitGram})
+		c.Encode(buf[:0], scale.Reading{Unit: c.can.Units[0]})
 		f.Feed(frame)
 		for _, _, ok := f.Next(); ok; _, _, ok = f.Next() {
 		}

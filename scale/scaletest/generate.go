@@ -3,6 +3,7 @@ package scaletest
 import (
 	"io"
 	"math/rand/v2"
+	"strings"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -10,40 +11,66 @@ import (
 	"gramcup/scale"
 )
 
-// weight is a reading as a scale shows one: up to six digits, so that it fits
-// every field, and one of the metric units that every family has.
-func weight() *rapid.Generator[scale.Reading] {
+// weight is a reading as a scale of this shape shows one: up to six digits, and
+// what the shape can say about them.
+func (c codec) weight() *rapid.Generator[scale.Reading] {
 	return rapid.Custom(func(t *rapid.T) scale.Reading {
-		number := rapid.StringMatching(`-?([0-9]{1,6}|[0-9]{1,3}\.[0-9]{1,3}|\.[0-9]{1,5})`).Draw(t, "number")
-		d, err := scale.ParseDecimal(number)
-		if err != nil {
-			t.Fatalf("the generator is wrong: %v", err)
+		text := rapid.StringMatching(`-?([0-9]{1,6}|[0-9]{1,3}\.[0-9]{1,3}|\.[0-9]{1,5})`).
+			Filter(func(s string) bool { d, err := scale.ParseDecimal(s); return err == nil && c.fits(d) }).
+			Draw(t, "number")
+		r := c.reading(t, text)
+		r.Unit = rapid.SampledFrom(c.can.Units).Draw(t, "unit")
+		modes := []scale.Mode{scale.ModeGross, scale.ModeNet}
+		if c.can.Tare {
+			modes = append(modes, scale.ModeTare)
 		}
-		return scale.Reading{
-			Number: d, HasNumber: true,
-			Unit:   rapid.SampledFrom([]scale.Unit{scale.UnitGram, scale.UnitKilogram, scale.UnitPound, scale.UnitOunce}).Draw(t, "unit"),
-			Mode:   rapid.SampledFrom([]scale.Mode{scale.ModeGross, scale.ModeNet, scale.ModeTare}).Draw(t, "mode"),
-			Motion: rapid.SampledFrom([]scale.Motion{scale.MotionStill, scale.MotionMoving}).Draw(t, "motion"),
-		}
+		r.Mode = rapid.SampledFrom(modes).Draw(t, "mode")
+		r.Motion = rapid.SampledFrom([]scale.Motion{scale.MotionStill, scale.MotionMoving}).Draw(t, "motion")
+		return c.can.say(r)
 	})
 }
 
-// grams is a reading for the checks that need just some frame.
-func grams(t require.TestingT, number string) scale.Reading {
+// fits tells whether the shape has room for the number.
+func (c codec) fits(d scale.Decimal) bool {
+	digits := len(strings.Trim(d.String(), "-.")) - strings.Count(strings.Trim(d.String(), "-."), ".")
+	return max(digits, int(d.Places)+1) <= c.can.Digits && int(d.Places) <= c.can.Places
+}
+
+// reading is a still gross weight in the first unit of the shape, as the shape
+// gives it back.
+func (c codec) reading(t require.TestingT, number string) scale.Reading {
 	d, err := scale.ParseDecimal(number)
 	require.NoError(t, err)
-	return scale.Reading{Number: d, HasNumber: true, Unit: scale.UnitGram, Mode: scale.ModeGross, Motion: scale.MotionStill}
+	return c.can.say(scale.Reading{Number: d, HasNumber: true, Unit: c.can.Units[0], Mode: scale.ModeGross, Motion: scale.MotionStill})
+}
+
+// plain takes from a decoded reading what depends on the width of the field
+// alone: zeros in front of a number that the shape pads with them.
+func (c codec) plain(r scale.Reading) scale.Reading {
+	if r.HasNumber && !c.can.Lead {
+		r.Number.Lead = 0
+	}
+	return r
+}
+
+// sent is a frame of a stream. It is exposed where junk without an end stands
+// in front of it.
+type sent struct {
+	r       scale.Reading
+	exposed bool
 }
 
 // stream is frames with junk before, between and after, and what they mean.
-func (c codec) stream(t *rapid.T) (data []byte, want []scale.Reading) {
+func (c codec) stream(t *rapid.T) (data []byte, want []sent) {
 	for range rapid.IntRange(0, 8).Draw(t, "frames") {
+		exposed := false
 		if rapid.Bool().Draw(t, "junk") {
 			data = append(data, junk().Draw(t, "junk")...)
+			exposed = len(data) > 0 && !strings.ContainsRune("\r\n\x03", rune(data[len(data)-1]))
 		}
-		r := weight().Draw(t, "reading")
+		r := c.weight().Draw(t, "reading")
 		data = c.Encode(data, r)
-		want = append(want, r)
+		want = append(want, sent{r, exposed})
 	}
 	return append(data, junk().Draw(t, "tail")...), want
 }
