@@ -48,6 +48,9 @@ func readConfig(path string) (configFile, error) {
 		return c, fmt.Errorf("config file %s, line %d: %s", path, syntax.Position.Line, syntax.Message)
 	case errors.Is(err, fs.ErrNotExist):
 		return c, fmt.Errorf("config file %s does not exist", path)
+	case err != nil && strings.Contains(err.Error(), "incompatible types"):
+		where, _, _ := strings.Cut(strings.TrimPrefix(err.Error(), "toml: "), ": incompatible")
+		return c, fmt.Errorf("config file %s, %s: this needs another kind of value: text stands in quotes, true and false do not", path, where)
 	case err != nil:
 		return c, fmt.Errorf("config file %s: %w", path, err)
 	}

@@ -19,14 +19,14 @@ import (
 
 // demoCmd runs the bench on a simulated scale.
 type demoCmd struct {
-	Listen   string  `default:"127.0.0.1:8484" help:"Where the page is served. Only this machine can be listened on."`
-	Line     string  `default:"sma" help:"The shape of the simulated scale's lines: sma or csv."`
-	Seed     uint64  `default:"1" help:"The chance in the scale and in the painter's hand; the same seed gives the same batch again."`
-	Once     bool    `help:"Pour one batch without a page, as fast as it can be worked out, and print the result."`
-	JSON     bool    `name:"json" help:"With --once: print the result as one JSON object."`
-	Recipe   string  `placeholder:"ID" help:"With --once: the recipe of the sample shelf; its first one if not given."`
-	VolumeML float64 `name:"volume-ml" default:"300" help:"With --once: how much to mix, in millilitres."`
-	Painter  string  `enum:"apprentice,practised,steady" default:"practised" help:"How well the simulated painter pours: ${enum}."`
+	Listen   string   `default:"127.0.0.1:8484" help:"Where the page is served. Only this machine can be listened on."`
+	Line     string   `default:"sma" help:"The shape of the simulated scale's lines: sma or csv."`
+	Seed     uint64   `default:"1" help:"The chance in the scale and in the painter's hand; the same seed gives the same batch again."`
+	Once     bool     `help:"Pour one batch without a page, as fast as it can be worked out, and print the result."`
+	JSON     bool     `name:"json" help:"With --once: print the result as one JSON object."`
+	Recipe   string   `placeholder:"ID" help:"With --once: the recipe of the sample shelf; its first one if not given."`
+	VolumeML *float64 `name:"volume-ml" placeholder:"300" help:"With --once: how much to mix, in millilitres; 300 if not given."`
+	Painter  string   `enum:"apprentice,practised,steady" default:"practised" help:"How well the simulated painter pours: ${enum}."`
 }
 
 // Help teaches by an example.
@@ -39,6 +39,15 @@ temporary folder. Open the page and pour by hand, or let the simulated painter p
 
 With --once the exit status is 0 only if the batch is complete and every layer stands
 on its line.`
+}
+
+// Validate refuses what only --once understands: silence would hide that it was
+// not done.
+func (c *demoCmd) Validate() error {
+	if !c.Once && (c.JSON || c.Recipe != "" || c.VolumeML != nil) {
+		return errors.New("--json, --recipe and --volume-ml say how --once pours: add --once, or choose on the page")
+	}
+	return nil
 }
 
 // Run serves the demo, or pours once.

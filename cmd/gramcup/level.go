@@ -77,7 +77,11 @@ func (c *levelCmd) Run(out io.Writer) error {
 }
 
 func printLevel(out io.Writer, r mix.Recipe, j levelJSON) error {
-	fmt.Fprintf(out, "%s, %.1f %% more than planned\n\n", mix.RatioText(r), 100*(j.Factor-1))
+	more := "as much as planned"
+	if j.Factor >= 1.0005 { // what would show as 0.0 % is none
+		more = fmt.Sprintf("%.1f %% more than planned", 100*(j.Factor-1))
+	}
+	fmt.Fprintf(out, "%s, %s\n\n", mix.RatioText(r), more)
 	w := table(out)
 	fmt.Fprintln(w, "component\tin the cup g\tadd g\tin the end g\t")
 	for _, l := range j.Components {

@@ -17,6 +17,8 @@ import (
 
 // cli is the command line. Each command is a file of its own.
 type cli struct {
+	ShowVersion kong.VersionFlag `name:"version" help:"Print the version and end."`
+
 	Serve   serveCmd   `cmd:"" help:"Run the bench on a real scale and serve its page."`
 	Demo    demoCmd    `cmd:"" help:"Run the same bench on a simulated scale, to try everything without paint."`
 	Plan    planCmd    `cmd:"" help:"Work out the grams of each component from a ratio and densities."`
@@ -67,7 +69,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		kong.Name("gramcup"), kong.Description(description),
 		kong.Writers(out, errs), kong.Exit(func(code int) { panic(exit(code)) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
-		kong.Vars{"state": stateFolder()},
+		kong.Vars{"state": stateFolder(), "version": "gramcup " + version()},
 		kong.BindTo(ctx, (*context.Context)(nil)),
 		kong.BindTo(in, (*io.Reader)(nil)),
 		kong.BindTo(out, (*io.Writer)(nil)),

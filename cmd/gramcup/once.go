@@ -7,6 +7,7 @@ import (
 	"io"
 	"log/slog"
 	"math"
+	"strings"
 	"time"
 
 	"gramcup/mix"
@@ -66,7 +67,13 @@ func (c *demoCmd) once(ctx context.Context, out io.Writer, codec scale.Codec, fo
 		return err
 	}
 	o := newOnce(c.bench(codec), codec, bk)
-	order := mix.Order{ID: "once", Recipe: recipe, Amount: mix.Amount{Kind: mix.AmountVolume, ML: c.VolumeML}}
+	order := mix.Order{ID: "once", Recipe: recipe, Amount: mix.Amount{Kind: mix.AmountVolume, ML: demoML}}
+	if c.VolumeML != nil {
+		order.Amount.ML = *c.VolumeML
+	}
+	if err := tooMuch(order); err != nil {
+		return fmt.Errorf("--volume-ml: %w", err)
+	}
 	if err := o.pour(ctx, order); err != nil {
 		return err
 	}
@@ -82,6 +89,24 @@ func (c *demoCmd) once(ctx context.Context, out io.Writer, codec scale.Codec, fo
 	}
 	if s := summaries[0]; !s.OnTheLine {
 		return fmt.Errorf("the batch is %s and not every layer is on its line", s.Outcome)
+	}
+	return nil
+}
+
+// tooMuch says so when the simulated tins or the simulated scale can not do an
+// order: the painter would stand there with an empty tin until the time is up.
+func tooMuch(o mix.Order) error {
+	plan, err := o.Recipe.Plan(o.Amount)
+	if err != nil {
+		return err
+	}
+	for i, t := range plan.Targets {
+		if t.MassG > simulator.DefaultContentG*0.95 {
+			return fmt.Errorf("%v ml takes %.0f g of %s and a simulated tin holds %.0f g: mix less", o.Amount.ML, t.MassG, o.Recipe.Components[i].Name, simulator.DefaultContentG)
+		}
+	}
+	if most := simulator.DecentBench().MaxG; plan.TotalG+simulatedCupG > most*0.99 {
+		return fmt.Errorf("%v ml weighs %.0f g and the simulated scale carries %.0f g: mix less", o.Amount.ML, plan.TotalG, most)
 	}
 	return nil
 }
@@ -179,7 +204,7 @@ func (o *once) pour(ctx context.Context, order mix.Order) error {
 	}
 	b := o.bench.Batch()
 	headline, detail := mix.Headline(&b)
-	return fmt.Errorf("after %v of simulated time the batch is still at: %s %s", onceLimit, headline, detail)
+	return fmt.Errorf("after %v of simulated time the batch is still at: %s", onceLimit, strings.TrimSpace(headline+" "+detail))
 }
 
 // hear takes bytes from the scale to the bench.

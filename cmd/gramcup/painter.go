@@ -63,7 +63,7 @@ func (p *painter) wake() {
 	}
 }
 
-// Pour lets the painter pour one batch, or pause.
+// Pour lets the painter pour, one batch after the other, or pause.
 func (p *painter) Pour(on bool) {
 	p.mu.Lock()
 	p.pours = on
@@ -132,8 +132,7 @@ func (p *painter) next() (mix.Command, bool) {
 	return mix.Command{Key: newID("press"), Batch: b.ID, Version: b.Seq, Do: verb}, press
 }
 
-// start orders the first recipe of the shelf; once that batch is under way the
-// painter is not asked to start another.
+// start orders the first recipe of the shelf.
 func (p *painter) start() (mix.Command, bool) {
 	recipes, err := p.shelf.Recipes()
 	if err != nil || len(recipes) == 0 {

@@ -18,6 +18,9 @@ type ratioFlags struct {
 	ExtraOf      string  `enum:",first,parts,whole" default:"" placeholder:"parts" help:"What the percentage is of: the first component, all that is given in parts (A+B), or the whole mix. Three different answers, so it must be said."`
 }
 
+// maxParts is far beyond any tin.
+const maxParts = 1_000_000
+
 // recipe makes a recipe of the flags, or says what is wrong with them.
 func (f ratioFlags) recipe() (mix.Recipe, error) {
 	r := mix.Recipe{ID: "typed", Name: f.Ratio, Basis: mix.Basis(f.Basis)}
@@ -26,10 +29,13 @@ func (f ratioFlags) recipe() (mix.Recipe, error) {
 		if err != nil {
 			return r, fmt.Errorf("--ratio %q: part %d is %q, which is not a number: write it like 4:1:1", f.Ratio, i+1, p)
 		}
-		if !(parts > 0) || parts > 1e6 {
-			return r, fmt.Errorf("--ratio %q: part %d is %s: every part must be above 0", f.Ratio, i+1, strings.TrimSpace(p))
+		if !(parts > 0) || parts > maxParts {
+			return r, fmt.Errorf("--ratio %q: part %d is %s: every part must be above 0 and at most %d", f.Ratio, i+1, strings.TrimSpace(p), maxParts)
 		}
 		r.Components = append(r.Components, mix.Component{Parts: parts})
+	}
+	if f.ExtraPercent == 0 && f.ExtraOf != "" {
+		return r, fmt.Errorf("--extra-of %s: how much of it? add --extra-percent, such as 10", f.ExtraOf)
 	}
 	if f.ExtraPercent != 0 {
 		if f.ExtraOf == "" {

@@ -1,0 +1,54 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestVersionFlag(t *testing.T) {
+	status, flag, _ := gramcup(t, "", "--version")
+	require.Zero(t, status)
+	_, command, _ := gramcup(t, "", "version")
+	require.Equal(t, command, flag)
+}
+
+// What can not be done, or would be left out without a word, is refused in one
+// sentence that says what would be right.
+func TestNothingIsLeftOutInSilence(t *testing.T) {
+	number := filepath.Join(t.TempDir(), "number.toml")
+	require.NoError(t, os.WriteFile(number, []byte("[serve]\nscale = 5\n"), 0o600))
+	text := filepath.Join(t.TempDir(), "text.toml")
+	require.NoError(t, os.WriteFile(text, []byte("[serve]\nwait = \"yes\"\n"), 0o600))
+	for _, c := range []struct {
+		args   string
+		status int
+		says   string
+	}{
+		{"demo --json", 2, "add --once"},
+		{"demo --recipe slate-surfacer", 2, "add --once"},
+		{"demo --volume-ml 200", 2, "add --once"},
+		{"demo --once --volume-ml 0", 1, "0 ml is not an amount"},
+		{"demo --once --volume-ml 4000 --recipe ballast-filler", 1, "a simulated tin holds 4000 g"},
+		{"demo --once --volume-ml 6200 --recipe lantern-clear", 1, "the simulated scale carries 6000 g"},
+		{"plan --ratio 1e308:1 --density 1,1 --mass-g 5", 1, "at most 1000000"},
+		{"plan --ratio 3:1 --density 1,1 --extra-of parts --mass-g 5", 1, "--extra-percent"},
+		{"serve --config " + number, 2, `"serve.scale"`},
+		{"serve --config " + text, 2, "true and false do not"},
+	} {
+		status, out, errs := gramcup(t, "", line(c.args)...)
+		require.Equal(t, c.status, status, "%s: %s", c.args, errs)
+		require.Empty(t, out, c.args)
+		require.Contains(t, errs, c.says, c.args)
+		require.Equal(t, 1, strings.Count(errs, "\n"), "one sentence on one line: %s", errs)
+	}
+}
+
+func TestLevelWithNothingPast(t *testing.T) {
+	_, out, _ := gramcup(t, "", line("level --ratio 3:1 --density 1.05,1.05 --target-ml 203.8 --poured-g 160.5")...)
+	require.Contains(t, out, "as much as planned")
+	require.NotContains(t, out, "more than")
+}
