@@ -11,6 +11,8 @@ import (
 
 	"github.com/BurntSushi/toml"
 	"github.com/alecthomas/kong"
+
+	"gramcup/scale"
 )
 
 // configFile is the file's content: a table for each command that has one, its
@@ -18,6 +20,9 @@ import (
 // before the file, and that before the default.
 type configFile struct {
 	Serve serveFile `toml:"serve"`
+	// OwnLine describes the lines of a scale that no built-in shape reads; they
+	// are used with line = "own".
+	OwnLine *scale.OwnLine `toml:"own_line"`
 }
 
 // serveFile is the [serve] table. Pointers tell absent from empty.
@@ -36,6 +41,20 @@ type serveFile struct {
 
 // serveKeys lists the keys, for the message about one that does not exist.
 const serveKeys = "scale, line, ask, division, wait, listen, data, station, host, record"
+
+// ownKeys lists those of a scale of your own.
+const ownKeys = "pattern, end, unit, still, moving, net, gross, tare, over, under, wait"
+
+// codec is the built-in shape of that name, or the described one.
+func (f configFile) codec(name string) (scale.Codec, error) {
+	if name != "own" {
+		return scale.CodecByName(name)
+	}
+	if f.OwnLine == nil {
+		return nil, fmt.Errorf("line own: the config file has no table [own_line] that describes it")
+	}
+	return scale.NewOwn(*f.OwnLine)
+}
 
 // readConfig reads a file strictly: a key that does not exist is a mistake
 // that somebody made, and silence would hide it.
@@ -60,7 +79,7 @@ func readConfig(path string) (configFile, error) {
 	}
 	if len(unknown) > 0 {
 		sort.Strings(unknown)
-		return c, fmt.Errorf("config file %s: there is no key %s; in [serve] there are %s", path, strings.Join(unknown, ", "), serveKeys)
+		return c, fmt.Errorf("config file %s: there is no key %s; in [serve] there are %s, in [own_line] %s", path, strings.Join(unknown, ", "), serveKeys, ownKeys)
 	}
 	return c, nil
 }

@@ -18,6 +18,7 @@ type scaleCmd struct {
 	List   scaleListCmd   `cmd:"" help:"List the serial ports that are plugged in, without opening any."`
 	Listen scaleListenCmd `cmd:"" help:"Show what a scale sends, the raw bytes beside what they mean, as it comes."`
 	Record scaleRecordCmd `cmd:"" help:"Write what a scale sends into a capture file, byte by byte with its times."`
+	Try    scaleTryCmd    `cmd:"" help:"Try the description of a line of your own on what a scale sends."`
 	Replay scaleReplayCmd `cmd:"" help:"Play a capture file as it came, with what the bytes mean."`
 }
 
@@ -188,6 +189,51 @@ func (v *rawView) meaning(i int, r scale.Reading, err error) string {
 		s += " " + r.Status.String()
 	}
 	return strings.Join(strings.Fields(s), " ")
+}
+
+// scaleTryCmd tries a described line.
+type scaleTryCmd struct {
+	Config string `arg:"" placeholder:"FILE" help:"The config file with the table [own_line]."`
+	Scale  string `arg:"" placeholder:"/dev/ttyUSB0" help:"The scale, as for serve, or replay:FILE.cap."`
+	For    string `placeholder:"30s" help:"Stop after this time; without it, at Ctrl-C."`
+}
+
+// Help teaches by an example.
+func (c *scaleTryCmd) Help() string {
+	return `A scale whose lines no built-in shape reads can be described in the config file:
+
+  [own_line]
+  pattern = '(?P<stable>[*?]) (?P<sign>[+-]) *(?P<value>[0-9.]+) (?P<unit>[a-z]+)'
+  still = ["*"]
+  moving = ["?"]
+
+The pattern is a regular expression for a whole line without its end; its parts are
+value, sign, unit, stable, mode and status, and the other keys (` + ownKeys + `)
+say what their words mean. Each piece is shown with what it was read as, or why it was
+refused. When it fits, serve reads it with line = "own".`
+}
+
+// Run listens with the described line.
+func (c *scaleTryCmd) Run(ctx context.Context, out io.Writer) error {
+	file, err := readConfig(c.Config)
+	if err != nil {
+		return err
+	}
+	codec, err := file.codec("own")
+	if err != nil {
+		return err
+	}
+	open, _, err := port.Open(c.Scale)
+	if err != nil {
+		return err
+	}
+	ctx, cancel, err := wireFlags{For: c.For}.limit(ctx)
+	if err != nil {
+		return err
+	}
+	defer cancel()
+	view := newRawView(out, []scale.Codec{codec})
+	return eachChunk(ctx, open, func(at time.Duration, data []byte) error { return view.chunk(at, data) })
 }
 
 // scaleRecordCmd writes a capture.

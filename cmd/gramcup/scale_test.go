@@ -75,3 +75,26 @@ func TestScaleRefusals(t *testing.T) {
 	require.Zero(t, status)
 	require.NotEmpty(t, out)
 }
+
+func TestScaleTryReadsADescribedLine(t *testing.T) {
+	t.Parallel()
+	config := filepath.Join(t.TempDir(), "config.toml")
+	require.NoError(t, os.WriteFile(config, []byte(`[own_line]
+pattern = '(?P<status>[ ZOU])1(?P<mode>[GN])(?P<stable>[ M]) +(?P<sign>-?)(?P<value>[0-9.]+)(?P<unit>[a-z ]{3})'
+end = "\r\n"
+still = [""]
+moving = ["M"]
+gross = ["G"]
+net = ["N"]
+`), 0o600))
+	status, out, errs := gramcup(t, "", "scale", "try", config, onLine(t), "--for", "1500ms")
+	require.Zero(t, status, errs)
+	require.Contains(t, out, "own: 0.0 g gross still")
+	require.NoError(t, os.WriteFile(config, []byte("[own_line]\npattern = 'x'\n"), 0o600))
+	status, _, errs = gramcup(t, "", "scale", "try", config, "/dev/null")
+	require.NotZero(t, status)
+	require.Contains(t, errs, "(?P<value>")
+	require.NoError(t, os.WriteFile(config, []byte("[own_line]\npatern = 'x'\n"), 0o600))
+	_, _, errs = gramcup(t, "", "scale", "try", config, "/dev/null")
+	require.Contains(t, errs, "own_line.patern")
+}

@@ -26,6 +26,7 @@ type serveCmd struct {
 	Data     string     `env:"GRAMCUP_DATA" default:"${state}" type:"path" help:"The folder of the book."`
 	Station  string     `env:"GRAMCUP_STATION" default:"Mixing bench" help:"The name of this bench, shown on every page."`
 	Host     []string   `env:"GRAMCUP_HOST" placeholder:"NAME" help:"A further name under which the page may be opened."`
+	file     configFile `kong:"-"`
 	Record   string     `env:"GRAMCUP_RECORD" type:"path" placeholder:"FILE" help:"Write everything that the scale sends to a new capture file."`
 }
 
@@ -61,6 +62,7 @@ func (c *serveCmd) BeforeResolve(ctx *kong.Context) error {
 	if err != nil {
 		return err
 	}
+	c.file = file
 	ctx.AddResolver(file.Serve.resolver())
 	return nil
 }
@@ -81,7 +83,7 @@ func (c *serveCmd) station(ctx context.Context, out io.Writer) (station, func(),
 	if c.Scale == "" {
 		return station{}, nothing, fmt.Errorf("which scale? name it with --scale /dev/ttyUSB0, or try gramcup demo without one; %s", present())
 	}
-	codec, err := scale.CodecByName(c.Line)
+	codec, err := c.file.codec(c.Line)
 	if err != nil {
 		return station{}, nothing, fmt.Errorf("--line: %w", err)
 	}
