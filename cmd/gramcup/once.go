@@ -181,8 +181,8 @@ func (o *once) pour(ctx context.Context, order mix.Order) error {
 	started := false
 	var buf []byte
 	for o.sim.Now() < onceLimit {
-		if err := ctx.Err(); err != nil {
-			return err
+		if ctx.Err() != nil { // an orderly end elsewhere, but here the batch is not complete
+			return errors.New("interrupted before the batch was complete")
 		}
 		o.sim.Tick(onceTick)
 		buf = o.sim.Drain(buf[:0])
