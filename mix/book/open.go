@@ -166,7 +166,7 @@ func quickCheck(db *sql.DB) error {
 		return err
 	}
 	if said != "ok" {
-		return fmt.Errorf("%w (%s), and was left as it is: move it away or put a backup in its place", ErrDamaged, said)
+		return fmt.Errorf("%w (%s), and was left as it is: move it away or put a backup in its place", ErrDamaged, strings.Join(strings.Fields(said), " "))
 	}
 	return nil
 }

@@ -157,6 +157,7 @@ func TestDamagedBook(t *testing.T) {
 			err = refused(t, dir)
 			require.ErrorIs(t, err, ErrDamaged)
 			require.ErrorContains(t, err, "was left as it is")
+			require.NotContains(t, err.Error(), "\n", "a log has one line for it")
 		})
 	}
 }
