@@ -78,13 +78,20 @@ func (c *demoCmd) bench(codec scale.Codec) *simulator.Bench {
 	})
 }
 
+// gone is the error of a device node that is not there, told in the words of
+// the error inside.
+type gone struct{ error }
+
+func (gone) Is(target error) bool { return target == fs.ErrNotExist }
+func (g gone) Unwrap() error      { return g.error }
+
 // dialer opens the line of a simulated scale. A line that is unplugged is
 // missing in the way in which a device node is.
 func dialer(sim *simulator.Bench) port.Opener {
 	return func(context.Context) (io.ReadWriteCloser, error) {
 		wire, err := sim.Dial()
 		if errors.Is(err, simulator.ErrUnplugged) {
-			return nil, errors.Join(err, fs.ErrNotExist)
+			return nil, gone{err}
 		}
 		return wire, err
 	}

@@ -1,12 +1,16 @@
 package main
 
 import (
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"gramcup/scale"
+	"gramcup/simulator"
 )
 
 func TestVersionFlag(t *testing.T) {
@@ -51,4 +55,16 @@ func TestLevelWithNothingPast(t *testing.T) {
 	_, out, _ := gramcup(t, "", line("level --ratio 3:1 --density 1.05,1.05 --target-ml 203.8 --poured-g 160.5")...)
 	require.Contains(t, out, "as much as planned")
 	require.NotContains(t, out, "more than")
+}
+
+// A log and a page have one line for a reason.
+func TestAnUnpluggedDemoIsToldOnOneLine(t *testing.T) {
+	sim := simulator.New(simulator.Options{Codec: scale.SMA{}})
+	unplug, err := simulator.ParseFault("unplugged")
+	require.NoError(t, err)
+	sim.Inject(unplug, 0)
+	_, err = dialer(sim)(t.Context())
+	require.ErrorIs(t, err, fs.ErrNotExist)
+	require.ErrorIs(t, err, simulator.ErrUnplugged)
+	require.NotContains(t, err.Error(), "\n")
 }
