@@ -5,7 +5,7 @@ import (
 	"io/fs"
 )
 
-//go:embed web/index.html web/robots.txt web/style.css web/icon.svg web/*.js web/view/*.js
+//go:embed web/index.html web/robots.txt web/*.css web/icon.svg web/*.js web/view/*.js
 var embedded embed.FS
 
 // Web is the page as it is built into the program.

@@ -19,14 +19,14 @@ const sampleNote = "Invented for the sample shelf; no such product exists. "
 func Sample() []mix.Recipe {
 	return []mix.Recipe{
 		{
-			ID: "slate-surfacer", Name: "Kestrel Lane Slate surfacer 4:1:1", Basis: mix.ByVolume,
+			ID: "slate-surfacer", Name: "Slate surfacer", Basis: mix.ByVolume,
 			Note: sampleNote + "Two to three coats under the topcoat of a repaired panel.", PotLifeMin: 45, CupUsableML: 650,
 			Components: []mix.Component{
 				base("Slate surfacer", 4, 1.42, 26), hardener("Slate hardener", 1, 1.06, 44), reducer("Drift reducer, medium", 1, 0.87, 11),
 			},
 		},
 		{
-			ID: "lantern-clear", Name: "Kestrel Lane Lantern clear 2:1 + 10 %", Basis: mix.ByVolume,
+			ID: "lantern-clear", Name: "Lantern clear", Basis: mix.ByVolume,
 			Note: sampleNote + "Two coats over the base; 10 % reducer of clear and hardener together.", PotLifeMin: 120, CupUsableML: 1000,
 			Components: []mix.Component{
 				base("Lantern clear", 2, 0.98, 38), hardener("Lantern hardener", 1, 1.05, 52),
@@ -34,31 +34,31 @@ func Sample() []mix.Recipe {
 			},
 		},
 		{
-			ID: "harbour-white", Name: "Kestrel Lane Harbour white 100:30", Basis: mix.ByVolume,
+			ID: "harbour-white", Name: "Harbour white", Basis: mix.ByVolume,
 			Note: sampleNote + "Single stage for roofs and lower panels.", PotLifeMin: 180, CupUsableML: 1000,
 			Components: []mix.Component{base("Harbour white", 100, 1.35, 41), hardener("Harbour hardener", 30, 1.10, 48)},
 		},
 		{
-			ID: "ballast-filler", Name: "Kestrel Lane Ballast high build 5:1:1", Basis: mix.ByVolume,
+			ID: "ballast-filler", Name: "Ballast high build", Basis: mix.ByVolume,
 			Note: sampleNote + "Thick surfacer for long sanded flanks.", PotLifeMin: 30, CupUsableML: 650,
 			Components: []mix.Component{
 				base("Ballast high build", 5, 1.58, 29), hardener("Slate hardener", 1, 1.06, 44), reducer("Drift reducer, fast", 1, 0.86, 11),
 			},
 		},
 		{
-			ID: "estuary-blue", Name: "Kestrel Lane Estuary blue water base 10:1", Basis: mix.ByVolume,
+			ID: "estuary-blue", Name: "Estuary blue water base", Basis: mix.ByVolume,
 			Note: sampleNote + "Water base for the stripe; it has no hardener and so no pot life.", CupUsableML: 650,
 			Components: []mix.Component{base("Estuary blue", 10, 1.04, 57), reducer("Estuary water thinner", 1, 1.00, 8)},
 		},
 		{
-			ID: "ferry-green", Name: "Kestrel Lane Ferry green 8:4:1", Basis: mix.ByVolume,
+			ID: "ferry-green", Name: "Ferry green", Basis: mix.ByVolume,
 			Note: sampleNote + "Single stage for whole sides, with slow reducer on warm days.", PotLifeMin: 90, CupUsableML: 1500,
 			Components: []mix.Component{
 				base("Ferry green", 8, 1.12, 46), hardener("Ferry hardener", 4, 1.07, 50), reducer("Drift reducer, slow", 1, 0.88, 11),
 			},
 		},
 		{
-			ID: "lantern-flexible", Name: "Kestrel Lane Lantern clear, flexible, 2:1 + 15 %", Basis: mix.ByVolume,
+			ID: "lantern-flexible", Name: "Lantern clear, flexible", Basis: mix.ByVolume,
 			Note: sampleNote + "For plastic bumpers; 15 % plasticiser of the clear alone.", PotLifeMin: 100, CupUsableML: 400,
 			Components: []mix.Component{
 				base("Lantern clear", 2, 0.98, 38), hardener("Lantern hardener", 1, 1.05, 52),

@@ -124,7 +124,8 @@ func TestSample(t *testing.T) {
 		require.NoError(t, r.Check())
 		require.False(t, ids[r.ID], r.ID)
 		ids[r.ID] = true
-		require.True(t, strings.HasPrefix(r.Name, "Kestrel Lane "), r.Name)
+		require.LessOrEqual(t, len(r.Name), 24, "%s: a name is read on a card, in one line", r.Name)
+		require.False(t, strings.ContainsAny(r.Name, ":%0123456789"), "%s: the ratio stands beside the name already", r.Name)
 		require.Contains(t, strings.ToLower(r.Note), "invented")
 		require.Positive(t, r.CupUsableML)
 		for _, c := range r.Components {

@@ -38,6 +38,13 @@ export function age(ms) {
   return Math.round(ms / 60000) + THIN + 'min';
 }
 
+/** How long ago, in a sentence: "just now", "0.4 s ago", "never". Whole seconds once they matter. */
+export function ago(ms) {
+  if (!Number.isFinite(ms)) return 'never';
+  if (ms < 150) return 'just now';
+  return `${age(ms < 1000 ? ms : Math.floor(ms / 1000) * 1000)} ago`;
+}
+
 /** A clock that runs down: "12:05" minutes and seconds, "1 h 02 min" above two hours. */
 export function countdown(ms) {
   const s = Math.max(0, Math.floor(ms / 1000));
@@ -111,6 +118,31 @@ export function cue(view, weight, h) {
     ease: { tone: 'ease', word: 'Ease off', detail: 'a thin stream now' },
     stop: { tone: 'stop', word: 'Stop', detail: 'what is in the air still comes down' },
   }[weight.cue] ?? { tone: 'wait', word: 'Wait', detail: '' };
+}
+
+/** A sentence whose ratios, and numbers with their units, are not torn apart at the end of a line. */
+export function unbroken(text) {
+  return text.replaceAll(' : ', '\u00a0:\u00a0').replace(/(\d) (?=(?:g|ml|min|%)(?![\w]))/g, '$1\u00a0');
+}
+
+/**
+ * How a consequence is marked: "yes" and "no" for what fits the cup and what
+ * does not, "off" for what is written down as outside, "pour" for grams that
+ * are poured next, "" for the rest. The words stay the bench's; the mark only
+ * makes them seen from further away.
+ */
+export function consequenceMark(text) {
+  if (/^Does not fit\b/.test(text)) return 'no';
+  if (/^Fits\b/.test(text)) return 'yes';
+  if (/\boutside its\b/.test(text)) return 'off';
+  return /^\+[\d.]+\s*g\b/.test(text) ? 'pour' : '';
+}
+
+/** A headline in three pieces, [before, grams, after], so that its grams can stand large; grams is "" if it names none. */
+export function headlineParts(text) {
+  const found = /\d[\d.]*\s?g\b/.exec(text);
+  if (found === null) return [text, '', ''];
+  return [text.slice(0, found.index), found[0], text.slice(found.index + found[0].length)];
 }
 
 /** The role of a component in a word. */

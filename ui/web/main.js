@@ -68,7 +68,7 @@ function draw() {
   header.update(state, now, at);
   banner.update(state, now);
   places[at].update(state, now);
-  footer.update(state);
+  footer.update(state, now);
   speak.update(state);
   sound.update(state, now);
 }

@@ -134,3 +134,33 @@ test('a moment is written shortly', () => {
   assert.match(f.when(1_760_000_000_000), /^2025-10-0\d \d\d:\d\d$/);
   assert.equal(f.when(0), '');
 });
+
+test('how long ago is a phrase at every age', () => {
+  assert.equal(f.ago(60), 'just now');
+  assert.equal(plain(f.ago(400)), '0.4 s ago');
+  assert.equal(plain(f.ago(2900)), '2.0 s ago');
+  assert.equal(plain(f.ago(12345)), '12 s ago');
+  assert.equal(f.ago(Infinity), 'never');
+});
+
+test('a consequence is marked by what it says, and only then', () => {
+  assert.equal(f.consequenceMark('Fits this cup'), 'yes');
+  assert.equal(f.consequenceMark('Does not fit this cup: 205 ml over its usable 650 ml'), 'no');
+  assert.equal(f.consequenceMark('Slate hardener: +42.5 %, outside its ±3 %, and written down so'), 'off');
+  assert.equal(f.consequenceMark('+80.1 g Ballast high build'), 'pour');
+  for (const text of ['61 ml more, 190 ml in all', '1.58 more in material', 'The ratio becomes 4.94 : 1.58 : 1', '']) {
+    assert.equal(f.consequenceMark(text), '', text);
+  }
+});
+
+test('the grams of a headline are found, and nothing else is', () => {
+  assert.deepEqual(f.headlineParts('Slate hardener is 10.5 g past'), ['Slate hardener is ', '10.5 g', ' past']);
+  assert.deepEqual(f.headlineParts('Stir, then take the cup'), ['Stir, then take the cup', '', '']);
+  assert.deepEqual(f.headlineParts('2 garages'), ['2 garages', '', '']);
+});
+
+test('a ratio and a number with its unit stay on one line', () => {
+  assert.equal(f.unbroken('4 : 1 : 1 by volume'), '4\u00a0:\u00a01\u00a0:\u00a01 by volume');
+  assert.equal(f.unbroken('58 % more to use in 30 min pot life'), '58\u00a0% more to use in 30\u00a0min pot life');
+  assert.equal(f.unbroken('3 good cups'), '3 good cups');
+});

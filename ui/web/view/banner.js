@@ -1,7 +1,7 @@
 // What must not be overlooked: a bench or a scale that can not be heard, and
 // what the bench says of its parts.
 
-import { age } from '../format.js';
+import { ago } from '../format.js';
 import { busy, heard, outdated } from '../state.js';
 import { el, onChange, show } from './dom.js';
 
@@ -20,7 +20,7 @@ export function sentences(state, nowMS) {
   }
   const h = heard(state, nowMS);
   const lost = h.lost && said.length === 0 && state.readingAtMS !== null;
-  const first = lost ? [`Scale lost: last heard ${age(Math.floor(h.ageMS / 1000) * 1000)} ago.`] : [];
+  const first = lost ? [`Scale lost: last heard ${ago(h.ageMS)}.`] : [];
   const over = busy(state.view) && state.weight !== null && state.weight.trouble === 'over' ? ['More is on the scale than it can weigh.'] : [];
   return [...first, ...over, ...said];
 }

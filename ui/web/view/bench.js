@@ -1,6 +1,6 @@
 // The bench: choosing, the cup with its number, or what came of it.
 
-import { grams, millilitres, roleText } from '../format.js';
+import { grams, headlineParts, millilitres, roleText, unbroken } from '../format.js';
 import { decidedOn, heard, place } from '../state.js';
 import { makeChoices } from './choices.js';
 import { makeChoose } from './choose.js';
@@ -88,6 +88,10 @@ function makeText() {
   const head = el('div', { class: 'work-head' }, el('div', { class: 'work-name' }, title, role), asked);
   const detail = el('p', { class: 'work-detail' });
   const caution = el('p', { class: 'work-caution' });
+  const headline = onChange((text, large) => {
+    const [before, figure, after] = large ? headlineParts(text) : [text, '', ''];
+    title.replaceChildren(...(figure === '' ? [text] : [before, el('strong', { class: 'title-figure', text: figure }), after]));
+  });
   const swatch = onChange((name) => setAttr(role, 'class', `role ${name}`));
   return {
     head, detail, caution,
@@ -95,16 +99,17 @@ function makeText() {
       const { view } = state;
       const c = view.components[view.current];
       const pouring = at === 'pour' && c !== undefined;
-      setText(title, pouring ? c.name : view.headline);
+      const words = pouring ? c.name : view.headline;
+      headline(`${at === 'decide'}|${words}`, words, at === 'decide');
       show(role, pouring);
       if (pouring) {
         swatch(c.role, c.role);
         setText(role, `${roleText(c.role)} ${view.current + 1} of ${view.components.length}`);
       }
-      setText(asked, pouring ? askedText(view, c) : at === 'cup' || at === 'tare' ? `${view.recipe}, ${view.ratio}` : '');
+      setText(asked, pouring ? askedText(view, c) : at === 'cup' || at === 'tare' ? unbroken(`${view.recipe}, ${view.ratio}`) : '');
       const byEye = pouring && !(c.target_g > 0);
       const told = byEye || view.choices.some((c) => c.consequences.includes(view.detail)); // no need to say it twice
-      setText(detail, view.fault !== '' ? view.fault : told ? '' : view.detail);
+      setText(detail, view.fault !== '' ? view.fault : told ? '' : unbroken(view.detail));
       show(detail, detail.textContent !== '');
       const warn = pouring && c.role === 'hardener' && state.hello !== null ? state.hello.cautions.find((s) => /isocyanate/i.test(s)) ?? '' : '';
       setText(caution, warn);

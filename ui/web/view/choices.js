@@ -2,6 +2,7 @@
 // consequences are the bench's. What ends or spoils a batch asks a second
 // time, in place, with the way back under the finger.
 
+import { consequenceMark, unbroken } from '../format.js';
 import { decidedOn, place } from '../state.js';
 import { el } from './dom.js';
 
@@ -79,7 +80,7 @@ function button(choice, name, guard, act) {
   const told = choice.consequences.join('. ');
   const inside = [el('span', { class: 'choice-label', text: choice.label })];
   if (name === 'large') {
-    inside.push(...choice.consequences.map((text) => el('span', { class: 'choice-consequence', text })));
+    inside.push(...choice.consequences.map((text) => el('span', { class: 'choice-consequence', 'data-mark': consequenceMark(text), text: unbroken(text) })));
   }
   return el('button', {
     type: 'button',

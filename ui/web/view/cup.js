@@ -36,9 +36,11 @@ export function makeCup(reducedMotion) {
       if (view === null) return;
       const real = liveAmount(state, h);
       const level = follow(drawn, real, `${view.batch}|${view.current}`, nowMS, reducedMotion());
+      const at = place(view);
       const s = stack(view, level);
+      if (at === 'stir') s.line = null; // everything is in: there is nothing left to pour to
       const shape = frustum(s.capacity, CUP.bottom, CUP.top, CUP.height);
-      drawLayers(layers, s, shape, h.stale);
+      drawLayers(layers, s, shape, h.stale || at === 'held');
       drawLine(line, band, s, shape);
       drawMarks(marks, view, s, shape);
       drawStream(stream, state, s, shape, h);
@@ -54,7 +56,8 @@ export function makeCup(reducedMotion) {
 // is certain.
 function liveAmount(state, h) {
   const at = place(state.view);
-  if (at !== 'pour' && at !== 'decide') return null;
+  const heldByHand = at === 'held' && state.view.hold === 'person';
+  if (at !== 'pour' && at !== 'decide' && !heldByHand) return null;
   return h.valid && h.matches ? Math.max(0, state.weight.amount_g) : state.view.components[state.view.current].poured_g;
 }
 
@@ -181,7 +184,7 @@ function drawLabels(group, view, s, shape, real) {
   const wanted = wantedLabels(view, s, shape, real);
   const places = spread(wanted.map((l) => l.at), LABEL_GAP, 26, BOX.height - 26);
   while (group.childNodes.length < wanted.length) {
-    group.append(svg('g', {}, svg('path', { class: 'label-leader' }), svg('text', { class: 'label-name', x: LABEL_X }), svg('text', { class: 'label-amount', x: LABEL_X })));
+    group.append(svg('g', {}, svg('path', { class: 'label-leader' }), svg('text', { class: 'label-name', x: LABEL_X, dy: '-0.13em' }), svg('text', { class: 'label-amount', x: LABEL_X, dy: '1em' })));
   }
   while (group.childNodes.length > wanted.length) group.lastChild.remove();
   wanted.forEach((label, i) => {
@@ -189,8 +192,8 @@ function drawLabels(group, view, s, shape, real) {
     const [leader, name, amount] = g.childNodes;
     setAttr(g, 'class', `cup-label ${label.tone}`);
     setAttr(leader, 'd', `M${(label.edge + 2).toFixed(1)} ${label.at.toFixed(1)}L${LABEL_X - 8} ${places[i].toFixed(1)}`);
-    setAttr(name, 'y', (places[i] - 2).toFixed(1));
-    setAttr(amount, 'y', (places[i] + 17).toFixed(1));
+    setAttr(name, 'y', places[i].toFixed(1));
+    setAttr(amount, 'y', places[i].toFixed(1));
     setText(name, label.name.length > 19 ? label.name.slice(0, 18) + '…' : label.name);
     setText(amount, label.text);
   });

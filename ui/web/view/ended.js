@@ -1,6 +1,6 @@
 // What came of a batch: asked, poured and error of each component.
 
-import { grams, lineText, millilitres, signedGrams } from '../format.js';
+import { grams, lineText, millilitres, signedGrams, unbroken } from '../format.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 
 /** The region of an ended batch; another(batch) puts it aside. */
@@ -21,7 +21,7 @@ export function makeEnded(guard, another) {
       el('button', { type: 'button', class: 'start', text: 'Pour another', on: { click: guard.press(() => another(batch)) } })));
   const draw = onChange((view) => {
     setText(title, view.headline);
-    setText(detail, [`${view.recipe}, ${view.ratio}`, view.detail].filter(Boolean).join('. '));
+    setText(detail, unbroken([`${view.recipe}, ${view.ratio}`, view.detail].filter(Boolean).join('. ')));
     setAttr(node, 'data-outcome', view.state !== 'complete' ? 'ended' : view.on_the_line ? 'on' : 'off');
     setText(mark, view.state !== 'complete' ? '■' : view.on_the_line ? '✓' : '△');
     rows.replaceChildren(...view.components.map((c) => row(c, view.decimals)));

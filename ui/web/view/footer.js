@@ -1,33 +1,55 @@
 // The foot: what comes before this page, and, where the scale is simulated,
 // hands to pour with: the painter's, or one's own.
 
-import { el, setText, show } from './dom.js';
+import { el, setAttr, setText, show } from './dom.js';
 
 // While a pouring button is held, the jug is tipped again before the last tip
 // has run out.
 const TIP_MS = 180;
+// A refusal of the simulated bench stays for a while.
+const SAID_MS = 8000;
 
 /** The footer; commands.demo drives the simulated bench. */
 export function makeFooter(commands, guard, rim) {
   const said = el('span', { class: 'demo-said', role: 'status' });
+  const hand = el('span', { class: 'demo-hand', role: 'status' });
+  const first = el('p', { class: 'first', text: 'The product sheet and local rules come first.' });
+  const buttons = [];
+  let saidAtMS = 0;
+  const say = (text) => {
+    setText(said, text);
+    saidAtMS = rim.now();
+  };
+  // Whose hand it was that this page asked for last. Whoever pours by hand
+  // takes the jug from the painter.
+  const holds = (painter) => {
+    setText(hand, painter ? 'the painter pours' : 'your hand');
+    for (const b of buttons) if (b.dataset.demo === 'pour') setAttr(b, 'data-on', painter);
+  };
   const ask = async (body) => {
     const answer = await commands.demo(body);
-    setText(said, answer.ok ? '' : answer.sentence);
+    say(answer.ok ? '' : answer.sentence);
+    if (answer.ok) holds(body.do === 'pour');
     return answer.ok;
   };
   const button = (body, label) => el('button', { type: 'button', class: 'plain', 'data-demo': body.do, text: label, on: { click: guard.press(() => ask(body)) } });
-  const hands = [
+  buttons.push(
     button({ do: 'cup' }, 'Cup on'),
     button({ do: 'lift' }, 'Cup off'),
     holdButton('Hold to pour', 14, ask, rim),
     holdButton('Hold to dribble', 1.5, ask, rim),
-  ];
+    button({ do: 'pour' }, 'Painter, pour'),
+    button({ do: 'pause' }, 'Painter, pause'));
   const demo = el('div', { class: 'demo', role: 'group', 'aria-label': 'Simulated scale' },
-    el('span', { class: 'demo-mark', text: 'simulated' }), ...hands, button({ do: 'pour' }, 'Painter, pour'), button({ do: 'pause' }, 'Painter, pause'), said);
-  const node = el('footer', { class: 'footer' }, demo, el('p', { class: 'first', text: 'The product sheet and local rules come first.' }));
+    el('p', { class: 'demo-mark' }, el('strong', { text: 'simulated' }), hand), ...buttons);
+  const node = el('footer', { class: 'footer' }, demo, said, first);
   return {
     node,
-    update: (state) => show(demo, state.hello !== null && state.hello.demo),
+    update(state, nowMS) {
+      show(demo, state.hello !== null && state.hello.demo);
+      if (nowMS - saidAtMS > SAID_MS) setText(said, '');
+      show(first, said.textContent === '');
+    },
   };
 }
 

@@ -26,6 +26,7 @@ export function makeHeader(rim, soundButton) {
     node,
     update(state, nowMS, at) {
       setText(station, state.hello === null ? 'gramcup' : state.hello.station);
+      setAttr(station, 'title', station.textContent); // a long name may be cut
       for (const link of links) {
         setAttr(link, 'aria-current', link.dataset.place === at ? 'page' : null);
         setAttr(link, 'data-busy', link.dataset.place === 'bench' && at !== 'bench' && busy(state.view));

@@ -1,6 +1,6 @@
 // The one large number, its age, and the flow.
 
-import { age, cue, decimal, mainNumber } from '../format.js';
+import { ago, cue, decimal, mainNumber } from '../format.js';
 import { place } from '../state.js';
 import { el, setAttr, setText, show } from './dom.js';
 
@@ -25,7 +25,7 @@ export function makeNumber() {
       setAttr(node, 'data-long', long);
       setAttr(node, 'data-stale', h.stale);
       setAttr(node, 'data-tone', cue(view, weight, h)?.tone ?? 'none');
-      setText(heardAge, h.stale ? `last heard ${age(h.ageMS)} ago` : weight !== null && weight.still ? 'still' : '');
+      setText(heardAge, h.stale ? `last heard ${ago(h.ageMS)}` : weight !== null && weight.still ? 'still' : '');
       if (h.stale && !Number.isFinite(h.ageMS)) setText(heardAge, 'not heard yet');
       const flowing = place(view) === 'pour' && h.valid && !h.stale && h.matches && weight.flow_g_s > 0.25;
       show(flow, flowing);

@@ -1,6 +1,6 @@
 // The scale: whether it is heard, what it says, what it is.
 
-import { age, decimal, troubleText } from '../format.js';
+import { ago, decimal, troubleText } from '../format.js';
 import { heard } from '../state.js';
 import { el, setAttr, setText } from './dom.js';
 
@@ -27,7 +27,7 @@ export function makeScale() {
       const values = [
         { found: 'found', lost: 'lost', never: 'not heard yet' }[s.health?.scale] ?? 'not known',
         s.health?.identity || 'not known',
-        h.ageMS === Infinity ? 'never' : h.ageMS < 1000 ? 'now' : `${age(Math.floor(h.ageMS / 1000) * 1000)} ago`,
+        h.ageMS < 1000 ? 'just now' : ago(h.ageMS),
         s.readingAtMS === null ? 'not known' : `about ${Math.round(s.periodMS / 10) * 10} ms`,
         !shown ? 'none' : s.weight.still ? 'still' : 'moving',
         s.view !== null && s.view.division_g > 0 ? `${s.view.division_g} g` : 'known once a batch runs',
