@@ -80,10 +80,17 @@ type Sink interface {
 
 // Errors of Ask.
 var (
-	ErrNotSupported = errors.New("the scale has no such command")
-	ErrLost         = errors.New("the scale is not connected")
-	ErrBusy         = errors.New("the scale has not taken the last commands yet")
+	// ErrNotSupported is an errors.ErrUnsupported, for who does not know this
+	// package.
+	ErrNotSupported error = unsupported{}
+	ErrLost               = errors.New("the scale is not connected")
+	ErrBusy               = errors.New("the scale has not taken the last commands yet")
 )
+
+type unsupported struct{}
+
+func (unsupported) Error() string        { return "the scale has no such command" }
+func (unsupported) Is(target error) bool { return target == errors.ErrUnsupported }
 
 // askQueue bounds the commands that wait. More than a few can only mean that
 // the scale takes none.
@@ -123,7 +130,7 @@ type ask struct {
 func New(cfg Config, sink Sink) *Port {
 	p := &Port{cfg: cfg.withDefaults(), sink: sink, started: time.Now(), asks: make(chan ask, askQueue)}
 	if cfg.Recorder != nil {
-		p.record = newRecorder(cfg.Recorder, &p.count, "shape: "+cfg.Codec.Name(), "port: "+cfg.Identity)
+		p.record = newRecorder(cfg.Recorder, &p.count, p.cfg.Log, "shape: "+cfg.Codec.Name(), "port: "+cfg.Identity)
 	}
 	return p
 }

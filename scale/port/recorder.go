@@ -2,6 +2,7 @@ package port
 
 import (
 	"io"
+	"log/slog"
 	"time"
 
 	"gramcup/scale"
@@ -17,10 +18,12 @@ type recorder struct {
 	w      io.Writer
 	header []string
 	count  *counters
+	log    *slog.Logger
 	queue  chan recorded
 
 	out   *scale.CaptureWriter // nil until the header is written
 	began time.Time            // when the first chunk came
+	told  bool                 // that the capture has a hole
 }
 
 type recorded struct {
@@ -28,8 +31,8 @@ type recorded struct {
 	data []byte
 }
 
-func newRecorder(w io.Writer, count *counters, header ...string) *recorder {
-	return &recorder{w: w, header: header, count: count, queue: make(chan recorded, recordQueue)}
+func newRecorder(w io.Writer, count *counters, log *slog.Logger, header ...string) *recorder {
+	return &recorder{w: w, header: header, count: count, log: log, queue: make(chan recorded, recordQueue)}
 }
 
 // chunk copies the bytes into the queue. When that is full they are dropped
@@ -77,5 +80,9 @@ func (r *recorder) write(c recorded) {
 	}
 	if err != nil {
 		r.count.unrecorded.Add(1)
+		if !r.told { // once: on a full disk every chunk fails
+			r.told = true
+			r.log.Warn("the recording has a hole from here on", "error", err)
+		}
 	}
 }

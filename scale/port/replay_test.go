@@ -5,9 +5,11 @@ import (
 	"context"
 	"errors"
 	"io"
+	"log/slog"
 	"net"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -192,7 +194,8 @@ func TestAStallingRecorder(t *testing.T) {
 		near, far := net.Pipe()
 		slow := &disk{letGo: make(chan struct{})}
 		d := newDiary(t)
-		p, stop := start(t, Config{Codec: smaCodec(), Recorder: slow, Open: func(context.Context) (io.ReadWriteCloser, error) {
+		var log bytes.Buffer
+		p, stop := start(t, Config{Codec: smaCodec(), Recorder: slow, Log: slog.New(slog.NewTextHandler(&log, nil)), Open: func(context.Context) (io.ReadWriteCloser, error) {
 			return near, nil
 		}}, d)
 		frame := (&benchScale{codec: smaCodec(), tenths: 4126}).frame()
@@ -207,5 +210,7 @@ func TestAStallingRecorder(t *testing.T) {
 		time.Sleep(time.Second)
 		assert.Equal(t, uint64(400), p.Stats().Unrecorded)
 		stop()
+		assert.Equal(t, 1, strings.Count(log.String(), "the recording has a hole"), "told once: %s", log.String())
+		assert.Contains(t, log.String(), "the disk is full")
 	})
 }
