@@ -272,6 +272,13 @@ func (b *Bench) setScale(s ScaleState, identity, reason string, at mix.Stamp) {
 	b.cfg.Audience.Health(b.health)
 }
 
+func nameOf(e mix.Effect) string {
+	if e == mix.EffectZero {
+		return "zero"
+	}
+	return "tare"
+}
+
 func requestFor(e mix.Effect) scale.Request {
 	if e == mix.EffectZero {
 		return scale.RequestZero

@@ -2,6 +2,7 @@ package bench_test
 
 import (
 	"errors"
+	"fmt"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -188,8 +189,7 @@ func TestScaleLostInMidPour(t *testing.T) {
 func TestAScaleThatCanNotTare(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		r := newRig(t, nil)
-		defer r.close()
-		r.asks.err = errors.New("the scale has no such command")
+		r.asks.err = fmt.Errorf("the scale has no such command: %w", errors.ErrUnsupported)
 		r.stands(0, time.Second)
 		_, err := r.do("k1", 0, mix.VerbStart)
 		require.NoError(t, err)
@@ -198,6 +198,21 @@ func TestAScaleThatCanNotTare(t *testing.T) {
 		require.Equal(t, mix.PhasePour, b.Phase)
 		require.True(t, b.Software)
 		require.Equal(t, 12*scale.Gram, b.Reference)
+		r.close()
+		require.Empty(t, r.log.String(), "what is usual for a scale is no warning")
+	})
+}
+
+func TestAScaleThatDoesNotAnswerIsLogged(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRig(t, nil)
+		r.asks.err = errors.New("the scale has not taken the last commands yet")
+		r.stands(0, time.Second)
+		_, err := r.do("k1", 0, mix.VerbStart)
+		require.NoError(t, err)
+		r.stands(12, 2*time.Second)
+		r.close()
+		require.Contains(t, r.log.String(), "request=tare")
 	})
 }
 

@@ -1,8 +1,10 @@
 package bench_test
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"io"
 	"log/slog"
 	"sync"
 	"testing"
@@ -141,6 +143,7 @@ func (s *scaleAsks) Ask(r scale.Request) error {
 
 // rig is a running bench inside a bubble of simulated time.
 type rig struct {
+	log   bytes.Buffer // to be read after close
 	t     *testing.T
 	bench *bench.Bench
 	disk  *disk
@@ -163,7 +166,7 @@ func newRig(t *testing.T, unfinished []mix.Recorded) *rig {
 		}
 	}
 	r.bench = bench.New(bench.Config{
-		Journal: r.disk, Audience: r.page, Asker: r.asks, Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
+		Journal: r.disk, Audience: r.page, Asker: r.asks, Log: slog.New(slog.NewTextHandler(io.MultiWriter(t.Output(), &r.log), nil)),
 		Boot: "boot", Began: time.Now(),
 	}, unfinished)
 	ctx, stop := context.WithCancel(t.Context())

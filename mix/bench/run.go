@@ -183,8 +183,10 @@ func (l *loop) effect(e mix.Effect) {
 	}
 	l.asking.Go(func() {
 		err := l.cfg.Asker.Ask(requestFor(e))
-		if err != nil {
-			l.cfg.Log.Warn("the scale could not be asked", "request", requestFor(e), "error", err)
+		// A scale without such a command is none to worry about: the bench takes
+		// the cup off by itself.
+		if err != nil && !errors.Is(err, errors.ErrUnsupported) {
+			l.cfg.Log.Warn("the scale could not be asked", "request", nameOf(e), "error", err)
 		}
 		select {
 		case l.asked <- mix.Asked{Effect: e, OK: err == nil}:
