@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -14,7 +15,7 @@ import (
 
 // decodeCmd reads what a scale sent from a file.
 type decodeCmd struct {
-	Line string `required:"" enum:"sma,csv" placeholder:"sma" help:"The shape of the lines: ${enum}."`
+	Line string `enum:",sma,csv" default:"" placeholder:"sma" help:"The shape of the lines: sma or csv. A capture says it by itself."`
 	File string `arg:"" help:"The file with the bytes as they came, or - for standard input."`
 }
 
@@ -40,10 +41,7 @@ made with "gramcup serve --record".
 
 // Run decodes the file.
 func (c *decodeCmd) Run(in io.Reader, out io.Writer) error {
-	codec, err := scale.CodecByName(c.Line)
-	if err != nil {
-		return err
-	}
+	shape := c.Line
 	if c.File != "-" {
 		file, err := os.Open(c.File)
 		if err != nil {
@@ -52,21 +50,21 @@ func (c *decodeCmd) Run(in io.Reader, out io.Writer) error {
 		defer func() { _ = file.Close() }()
 		in = file
 		if strings.HasSuffix(c.File, ".cap") {
-			if in, err = recorded(file); err != nil {
+			capture, err := scale.ReadCapture(file)
+			if err != nil {
 				return fmt.Errorf("%s: %w", c.File, err)
 			}
+			in, shape = bytes.NewReader(capture.Bytes()), cmp.Or(shape, capture.Field("shape"))
 		}
 	}
-	return decodeStream(codec, in, out)
-}
-
-// recorded gives the bytes that stand in a capture, without their times.
-func recorded(file io.Reader) (io.Reader, error) {
-	capture, err := scale.ReadCapture(file)
-	if err != nil {
-		return nil, err
+	if shape == "" {
+		return errors.New("which shape do the lines have? add --line sma or --line csv")
 	}
-	return bytes.NewReader(capture.Bytes()), nil
+	codec, err := scale.CodecByName(shape)
+	if err != nil {
+		return fmt.Errorf("--line: %w", err)
+	}
+	return decodeStream(codec, in, out)
 }
 
 // decodeStream reads to the end of in and prints an object for each piece, as

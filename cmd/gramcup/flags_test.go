@@ -68,3 +68,17 @@ func TestAnUnpluggedDemoIsToldOnOneLine(t *testing.T) {
 	require.ErrorIs(t, err, simulator.ErrUnplugged)
 	require.NotContains(t, err.Error(), "\n")
 }
+
+// A capture knows the shape of its lines; what is typed goes before it.
+func TestDecodeTakesTheShapeFromTheCapture(t *testing.T) {
+	const still = "../../testdata/captures/sma/still.cap"
+	_, typed, _ := gramcup(t, "", "decode", "--line", "sma", still)
+	status, out, errs := gramcup(t, "", "decode", still)
+	require.Zero(t, status, errs)
+	require.Equal(t, typed, out)
+	_, out, _ = gramcup(t, "", "decode", "--line", "csv", still)
+	require.Contains(t, out, "fault")
+	status, _, errs = gramcup(t, "ST,GS,+  412.6 g\r\n", "decode", "-")
+	require.Equal(t, 1, status)
+	require.Contains(t, errs, "which shape")
+}
