@@ -1,7 +1,5 @@
 package scale
 
-import "bytes"
-
 // CSV reads lines of status, mode, signed value and unit with commas, a shape
 // of many makers. Four column maps are in use; every one is read, and Map says
 // which one Encode writes:
@@ -22,9 +20,6 @@ type CSV struct {
 // Name is "csv".
 func (CSV) Name() string { return "csv" }
 
-// lineEnds are CR, LF and ETX.
-const lineEnds = "\r\n\x03"
-
 // Split ends a line at CR, LF or ETX; any run of them is one end. A status with
 // its comma inside a line begins a new one, so what stands before it is a piece
 // of its own: a fragment, or noise from plugging in.
@@ -36,8 +31,11 @@ func (CSV) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 	if skip > 0 {
 		return skip, nil, nil
 	}
-	end := 0
+	end, inner := 0, 0 // inner is where the last status with its comma begins, if one does
 	for end < len(data) && end < MaxPiece && !isLineEnd(data[end]) {
+		if data[end] == ',' && end > 2 && csvIsStatus(data[end-2], data[end-1]) {
+			inner = end - 2
+		}
 		end++
 	}
 	switch {
@@ -49,51 +47,45 @@ func (CSV) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 	case !atEOF || end == 0:
 		return 0, nil, nil
 	}
-	if at := csvLastStatus(data[:min(len(data), end+2)], end); at > 0 {
-		end = at
+	if inner > 0 {
+		end = inner
 	}
 	return end, data[:end], nil
 }
 
-// csvLastStatus is where the last status with its comma begins before limit;
-// 0 if there is none, or only the one in front.
-func csvLastStatus(b []byte, limit int) int {
-	var r Reading
-	for at := min(limit, len(b)-2) - 1; at > 0; at-- {
-		if b[at+2] == ',' && csvStatus(b[at:at+2], &r) {
-			return at
-		}
-	}
-	return 0
-}
-
-func isLineEnd(c byte) bool { return c == '\r' || c == '\n' || c == lineEnds[2] }
-
 // Decode reads one line.
-func (CSV) Decode(piece []byte) (Reading, error) {
-	// Noise comes first: where the line end is damaged too, it is the cause.
-	if at := firstUnprintable(piece, lineEnds); at >= 0 {
-		return Reading{}, unprintableError(piece, at)
-	}
-	line := bytes.TrimRight(piece, lineEnds)
-	if len(line) == len(piece) {
-		return Reading{}, frameError(piece, max(len(piece)-1, 0), "a fragment: the line end is missing")
-	}
-	if len(line) < 8 || line[2] != ',' {
-		return Reading{}, frameError(piece, 0, "a fragment or another shape: a line begins with two letters and a comma")
-	}
-	var r Reading
-	if !csvStatus(line[:2], &r) {
-		return Reading{}, frameError(piece, 0, "the status is none of ST, US, OL and QT")
-	}
-	rest, reason := csvMode(line[3:], &r)
-	if reason != "" {
-		return Reading{}, frameError(piece, 3, reason)
-	}
-	if at, reason := csvValue(rest, &r); reason != "" {
-		return Reading{}, frameError(piece, len(line)-len(rest)+at, reason)
+func (CSV) Decode(piece []byte) (r Reading, err error) {
+	if at, reason := csvDecode(piece, &r); reason != "" {
+		return Reading{}, refused(piece, lineEnds, at, reason)
 	}
 	return r, nil
+}
+
+func csvDecode(piece []byte, r *Reading) (at int, reason string) {
+	line := trimEnds(piece)
+	if len(line) == len(piece) {
+		return max(len(piece)-1, 0), noLineEnd
+	}
+	if len(line) < 8 || line[2] != ',' {
+		return 0, "a fragment or another shape: a line begins with two letters and a comma"
+	}
+	if !csvStatus(line[:2], r) {
+		return 0, "the status is none of ST, US, OL and QT"
+	}
+	rest, reason := csvMode(line[3:], r)
+	if reason != "" {
+		return 3, reason
+	}
+	at, reason = csvValue(rest, r)
+	return len(line) - len(rest) + at, reason
+}
+
+func csvIsStatus(a, b byte) bool {
+	switch uint16(a)<<8 | uint16(b) {
+	case 'S'<<8 | 'T', 'U'<<8 | 'S', 'O'<<8 | 'L', 'Q'<<8 | 'T':
+		return true
+	}
+	return false
 }
 
 func csvStatus(s []byte, r *Reading) bool {
@@ -126,31 +118,44 @@ func csvMode(b []byte, r *Reading) (rest []byte, reason string) {
 	default:
 		return nil, "the mode is none of GS, NT, TR and PT"
 	}
-	return bytes.TrimPrefix(b[2:], []byte(",")), ""
+	if b = b[2:]; b[0] == ',' {
+		b = b[1:]
+	}
+	return b, ""
 }
 
 // csvValue reads sign, value, perhaps a comma, and unit. It gives the place
 // and the reason of what is wrong.
 func csvValue(b []byte, r *Reading) (at int, reason string) {
-	end := 0
-	for end < len(b) && (b[end] == ' ' || b[end] == '+' || b[end] == '-' || b[end] == '.' || b[end] >= '0' && b[end] <= '9') {
+	start := 0
+	for start < len(b) && b[start] == ' ' {
+		start++
+	}
+	end := start
+	for end < len(b) && csvInValue(b[end]) {
 		end++
 	}
-	value, unit := bytes.Trim(b[:end], " "), b[end:]
-	unit = bytes.TrimPrefix(unit, []byte(","))
-	u, ok := ParseUnit(unit)
+	unit, last := b[end:], end
+	for last > start && b[last-1] == ' ' {
+		last--
+	}
+	if len(unit) > 0 && unit[0] == ',' {
+		unit = unit[1:]
+	}
+	unit = trimBlanks(unit)
+	u, ok := parseUnit(unit)
 	if !ok {
-		if len(trimPadding(unit)) == 0 {
+		if len(unit) == 0 {
 			return end, "the unit is missing"
 		}
 		return end, "the unit is not known, or there is more than one number"
 	}
 	r.Unit = u
-	d, err := scanDecimal(value)
+	d, err := scanDecimal(b[start:last])
 	if r.Status == StatusOver && (err == nil || err == ErrNoNumber) {
 		// All nines, or blanks with the point kept: no value either way. The
 		// sign tells which end.
-		if bytes.IndexByte(value, '-') == 0 {
+		if b[start] == '-' {
 			r.Status = StatusUnder
 		}
 		return 0, ""
@@ -163,4 +168,9 @@ func csvValue(b []byte, r *Reading) (at int, reason string) {
 		r.Status = StatusCount
 	}
 	return 0, ""
+}
+
+// csvInValue tells what value fields are made of.
+func csvInValue(c byte) bool {
+	return c-'0' <= 9 || c == ' ' || c == '.' || c == '-' || c == '+'
 }

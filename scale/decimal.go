@@ -45,35 +45,35 @@ func ParseDecimal(s string) (Decimal, error) {
 // sign may stand far from the digits. Nothing else is let through, and it does
 // not allocate.
 func scanDecimal(b []byte) (Decimal, error) {
-	var d Decimal
+	i, negative := 0, false
 	if len(b) > 0 && (b[0] == '+' || b[0] == '-') {
-		d.Negative = b[0] == '-'
-		b = b[1:]
+		negative = b[0] == '-'
+		i = 1
 	}
-	for len(b) > 0 && b[0] == ' ' {
-		b = b[1:]
+	for i < len(b) && b[i] == ' ' {
+		i++
 	}
-	seenPoint := false
-	digits := 0
-	for _, c := range b {
-		switch {
-		case c == '.' && !seenPoint:
-			seenPoint = true
+	start, point := i, -1
+	var coefficient uint64
+	for ; i < len(b); i++ {
+		c := b[i] - '0'
+		if c > 9 {
+			if b[i] != '.' || point >= 0 {
+				return Decimal{}, ErrNumber
+			}
+			point = i
 			continue
-		case c < '0' || c > '9':
-			return Decimal{}, ErrNumber
-		case digits == MaxDigits:
+		}
+		if i-start >= MaxDigits && (point < 0 || i-start > MaxDigits) {
 			return Decimal{}, ErrTooLong
 		}
-		d.Coefficient = d.Coefficient*10 + uint64(c-'0')
-		digits++
-		if seenPoint {
-			d.Places++
-		} else {
-			d.Lead++
-		}
+		coefficient = coefficient*10 + uint64(c)
 	}
-	if digits == 0 {
+	d := Decimal{Coefficient: coefficient, Negative: negative, Lead: uint8(i - start)}
+	if point >= 0 {
+		d.Lead, d.Places = uint8(point-start), uint8(i-point-1)
+	}
+	if d.Lead+d.Places == 0 {
 		return Decimal{}, ErrNoNumber
 	}
 	return d, nil
@@ -109,6 +109,36 @@ func (d Decimal) String() string { return string(d.Append(nil)) }
 // Mass converts the number to micrograms, rounded halves away from zero. It
 // does not allocate when it succeeds.
 func (d Decimal) Mass(u Unit) (Mass, error) {
+	if ug, ok := d.metric(u); ok {
+		return ug, nil
+	}
+	return d.anyMass(u)
+}
+
+// metric is Mass for the units that only move the point, as long as nothing
+// has to be rounded and nothing can overflow: nearly every frame.
+func (d Decimal) metric(u Unit) (Mass, bool) {
+	places := uint8(0) // of a microgram in the unit
+	switch u {
+	case UnitGram:
+		places = 6
+	case UnitKilogram:
+		places = 9
+	case UnitMilligram:
+		places = 3
+	}
+	if d.Places > places || d.Coefficient > 1e9 || places == 0 {
+		return 0, false
+	}
+	ug := Mass(d.Coefficient * pow10[places-d.Places]) // at most 10^18
+	if d.Negative {
+		ug = -ug
+	}
+	return ug, true
+}
+
+// anyMass is Mass for every unit and every number.
+func (d Decimal) anyMass(u Unit) (Mass, error) {
 	if !u.IsMass() {
 		return 0, fmt.Errorf("%q: %w", u, ErrNotMass)
 	}

@@ -16,11 +16,11 @@ import "bytes"
 type SMA struct{}
 
 const (
-	smaFlags     = 5 // s r n m f behind the LF
-	smaUnit      = 3
-	smaWeight    = 10 // the standard's width
-	smaWeightMin = 8  // as seen in print and in the field
-	smaWeightMax = 12
+	smaFlags    = 5 // s r n m f behind the LF
+	smaUnit     = 3
+	smaWidth    = 10 // the standard's width
+	smaWidthMin = 8  // as seen in print and in the field
+	smaWidthMax = 12
 )
 
 // Name is "sma".
@@ -40,47 +40,61 @@ func (SMA) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 	default:
 		return 0, nil, nil
 	}
-	if lf := bytes.LastIndexByte(data[:end], '\n'); lf > 0 {
-		end = lf // a fragment; the frame that begins at lf comes next
+	if end > 1 && bytes.IndexByte(data[1:end], '\n') >= 0 {
+		end = bytes.LastIndexByte(data[:end], '\n') // a fragment; the frame that begins there comes next
 	}
-	if len(bytes.Trim(data[:end], "\r\n")) == 0 {
+	if onlyEnds(data[:end]) {
 		return end, nil, nil
 	}
 	return end, data[:end], nil
 }
 
-// Decode reads one frame or answer.
-func (SMA) Decode(piece []byte) (Reading, error) {
-	// Noise comes first: where the two ends are damaged too, it is the cause.
-	if at := firstUnprintable(piece, "\r\n"); at >= 0 {
-		return Reading{}, unprintableError(piece, at)
+func onlyEnds(b []byte) bool {
+	for _, c := range b {
+		if c != '\r' && c != '\n' {
+			return false
+		}
 	}
+	return true
+}
+
+// Decode reads one frame or answer.
+func (SMA) Decode(piece []byte) (r Reading, err error) {
+	if at, reason := smaDecode(piece, &r); reason != "" {
+		return Reading{}, refused(piece, "\r\n", at, reason)
+	}
+	return r, nil
+}
+
+func smaDecode(piece []byte, r *Reading) (at int, reason string) {
 	n := len(piece)
 	if n == 0 || piece[0] != '\n' {
-		return Reading{}, frameError(piece, 0, "a fragment: the line feed that begins a frame is missing")
+		return 0, "a fragment: the line feed that begins a frame is missing"
 	}
 	if piece[n-1] != '\r' {
-		return Reading{}, frameError(piece, n-1, "a fragment: the carriage return that ends a frame is missing")
+		return n - 1, "a fragment: the carriage return that ends a frame is missing"
 	}
-	body := piece[1 : n-1]
-	if r, ok := smaAnswer(body); ok {
-		return r, nil
+	body := piece[1:max(n-1, 1)]
+	short := len(body) < smaFlags+smaWidthMin+smaUnit
+	if (short || body[3] == ':') && smaAnswer(body, r) {
+		if firstUnprintable(piece, "\r\n") >= 0 {
+			return 0, notText
+		}
+		return 0, ""
 	}
-	if len(body) < smaFlags+smaWeightMin+smaUnit || len(body) > smaFlags+smaWeightMax+smaUnit {
-		return Reading{}, frameError(piece, n-1, "a frame has 20 bytes, at least 18 and at most 22")
+	if short || len(body) > smaFlags+smaWidthMax+smaUnit {
+		return n - 1, "a frame has 20 bytes, at least 18 and at most 22"
 	}
-	return smaReading(piece, body)
+	return smaReading(body, r)
 }
 
 // smaReading reads the standard reply from both ends.
-func smaReading(piece, body []byte) (Reading, error) {
-	var r Reading
-	var ok bool
-	if !isPadding(body[1]) && (body[1] < '0' || body[1] > '9') {
-		return Reading{}, frameError(piece, 2, "the range is not a digit")
+func smaReading(body []byte, r *Reading) (at int, reason string) {
+	if body[1]-'0' > 9 && !isPadding(body[1]) {
+		return 2, "the range is not a digit"
 	}
-	if r.Mode, r.HighResolution, ok = smaMode(body[2]); !ok {
-		return Reading{}, frameError(piece, 3, "the mode is none of G, N, T, g and n")
+	if !smaMode(body[2], r) {
+		return 3, "the mode is none of G, N, T, g and n"
 	}
 	switch body[3] {
 	case ' ', '_':
@@ -88,36 +102,47 @@ func smaReading(piece, body []byte) (Reading, error) {
 	case 'M', 'm':
 		r.Motion = MotionMoving
 	default:
-		return Reading{}, frameError(piece, 4, "the motion mark is neither M nor blank")
+		return 4, "the motion mark is neither M nor blank"
 	}
 	if body[4] == '-' || body[4] == '+' || body[4] == '.' {
-		return Reading{}, frameError(piece, 5, "the number reaches into the flags in front of it")
+		return 5, "the number reaches into the flags in front of it"
+	}
+	if !isPrintable(body[0]) || body[1] == 0 || !isPrintable(body[4]) {
+		return 1, notText
 	}
 	r.Status = smaStatus(body[0])
-	weight := trimPadding(body[smaFlags : len(body)-smaUnit])
-	unit := body[len(body)-smaUnit:]
-	if len(bytes.Trim(weight, "-")) == 0 {
+	return smaWeight(body, r)
+}
+
+// smaWeight reads the weight and the unit behind the flags.
+func smaWeight(body []byte, r *Reading) (at int, reason string) {
+	unit := len(body) - smaUnit
+	weight := trimBlanks(body[smaFlags:unit])
+	var known bool
+	r.Unit, known = parseUnit(trimBlanks(body[unit:]))
+	if len(weight) == 0 || weight[len(weight)-1] == '-' && len(bytes.Trim(weight, "-")) == 0 {
+		if firstUnprintable(body[smaFlags:], "") >= 0 {
+			return 1 + unit, notText
+		}
 		if r.Status <= StatusZero {
 			r.Status = StatusNotReady
 		}
-		r.Unit, _ = ParseUnit(unit)
-		return r, nil
-	}
-	if bytes.IndexByte(weight, ':') >= 0 {
-		return Reading{}, frameError(piece, 1+smaFlags, "two numbers, as in pounds and ounces, are not read as one: set the scale to grams")
+		return 0, ""
 	}
 	d, err := scanDecimal(weight)
-	if err != nil {
-		return Reading{}, frameError(piece, 1+smaFlags, "the weight is "+err.Error())
-	}
-	if r.Unit, ok = ParseUnit(unit); !ok {
-		return Reading{}, frameError(piece, len(piece)-1-smaUnit, "the unit is not known")
+	switch {
+	case err != nil && bytes.IndexByte(weight, ':') >= 0:
+		return 1 + smaFlags, "two numbers, as in pounds and ounces, are not read as one: set the scale to grams"
+	case err != nil:
+		return 1 + smaFlags, "the weight is " + err.Error()
+	case !known:
+		return 1 + unit, "the unit is not known"
 	}
 	r.Number, r.HasNumber = d, true
 	if !r.Unit.IsMass() && r.Status <= StatusZero {
 		r.Status = StatusCount
 	}
-	return r, nil
+	return 0, ""
 }
 
 // smaStatus reads the status letter. An unknown one means that the reading is
@@ -142,52 +167,17 @@ func smaStatus(c byte) Status {
 	return StatusNotReady
 }
 
-func smaMode(c byte) (m Mode, high, ok bool) {
+func smaMode(c byte, r *Reading) bool {
 	switch c {
-	case 'G':
-		return ModeGross, false, true
-	case 'g':
-		return ModeGross, true, true
-	case 'N':
-		return ModeNet, false, true
-	case 'n':
-		return ModeNet, true, true
+	case 'G', 'g':
+		r.Mode = ModeGross
+	case 'N', 'n':
+		r.Mode = ModeNet
 	case 'T':
-		return ModeTare, false, true
+		r.Mode = ModeTare
+	default:
+		return false
 	}
-	return ModeUnknown, false, false
-}
-
-// smaAnswer reads what is no weight: "?", "!", a field line such as
-// "SMA:2/1.0" and the four letters of the self test.
-func smaAnswer(body []byte) (Reading, bool) {
-	switch {
-	case len(body) == 1 && body[0] == '?':
-		return Reading{Status: StatusUnknownCommand}, true
-	case len(body) == 1 && body[0] == '!':
-		return Reading{Status: StatusDamagedCommand}, true
-	case len(body) >= 4 && body[3] == ':' && upperField(body[:3]):
-		return Reading{Status: StatusInfo}, true
-	case len(body) == 4 && selfTest(body):
-		return Reading{Status: StatusInfo}, true
-	}
-	return Reading{}, false
-}
-
-func selfTest(b []byte) bool {
-	for i, want := range []byte("REC") {
-		if b[i] != ' ' && b[i] != want {
-			return false
-		}
-	}
+	r.HighResolution = c >= 'a'
 	return true
-}
-
-func upperField(name []byte) bool {
-	for _, c := range name {
-		if !(c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == ' ') {
-			return false
-		}
-	}
-	return name[0] != ' '
 }

@@ -64,3 +64,37 @@ func ParseRange(line []byte) (Range, error) {
 	}
 	return r, nil
 }
+
+// smaAnswer reads what is no weight: "?", "!", a field line such as
+// "SMA:2/1.0" and the four letters of the self test.
+func smaAnswer(body []byte, r *Reading) bool {
+	switch {
+	case len(body) == 1 && body[0] == '?':
+		r.Status = StatusUnknownCommand
+	case len(body) == 1 && body[0] == '!':
+		r.Status = StatusDamagedCommand
+	case len(body) >= 4 && body[3] == ':' && upperField(body[:3]), len(body) == 4 && selfTest(body):
+		r.Status = StatusInfo
+	default:
+		return false
+	}
+	return true
+}
+
+func selfTest(b []byte) bool {
+	for i, want := range []byte("REC") {
+		if b[i] != ' ' && b[i] != want {
+			return false
+		}
+	}
+	return true
+}
+
+func upperField(name []byte) bool {
+	for _, c := range name {
+		if !(c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == ' ') {
+			return false
+		}
+	}
+	return name[0] != ' '
+}

@@ -19,10 +19,10 @@ func (SMA) Encode(dst []byte, r Reading) []byte {
 	if r.HasNumber && smaShowsNumber(r) {
 		number = r.Number.Append(number)
 	}
-	if len(number) == 0 || len(number) > smaWeightMax {
+	if len(number) == 0 || len(number) > smaWidthMax {
 		number = append(number[:0], "----------"...)
 	}
-	for n := len(number); n < smaWeight; n++ {
+	for n := len(number); n < smaWidth; n++ {
 		dst = append(dst, ' ')
 	}
 	dst = append(dst, number...)

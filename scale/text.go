@@ -33,11 +33,23 @@ func AppendEscaped(dst, data []byte) []byte {
 func firstUnprintable(piece []byte, ends string) int {
 	body := bytes.TrimLeft(piece, ends)
 	for i, c := range bytes.TrimRight(body, ends) {
-		if c < 0x20 || c >= 0x7F {
+		if !isPrintable(c) {
 			return len(piece) - len(body) + i
 		}
 	}
 	return -1
+}
+
+func isPrintable(c byte) bool { return c >= ' ' && c < 0x7F }
+
+// refused is the error for a piece that is wrong at a place. Noise comes first:
+// where a piece holds a byte that no line has, that is the cause of the rest.
+// So a codec scans for noise only in what it refuses.
+func refused(piece []byte, ends string, at int, reason string) error {
+	if noise := firstUnprintable(piece, ends); noise >= 0 {
+		return unprintableError(piece, noise)
+	}
+	return frameError(piece, at, reason)
 }
 
 // unprintableError says what such a byte most likely means. It is off the live
@@ -51,6 +63,27 @@ func unprintableError(piece []byte, at int) error {
 		reason = "looks like 7 data bits with parity read as 8 bits: set the format to 7e1 or 7o1"
 	}
 	return frameError(piece, at, reason)
+}
+
+// lineEnds are CR, LF and ETX.
+const lineEnds = "\r\n\x03"
+
+// Reasons that several shapes share. notText only says that refused will find
+// the byte and the cause.
+const (
+	noLineEnd = "a fragment: the line end is missing"
+	notText   = "a byte that is no text"
+)
+
+func isLineEnd(c byte) bool { return c == '\r' || c == '\n' || c == lineEnds[2] }
+
+// trimEnds cuts the line ends from the end of a piece.
+func trimEnds(piece []byte) []byte {
+	n := len(piece)
+	for n > 0 && isLineEnd(piece[n-1]) {
+		n--
+	}
+	return piece[:n]
 }
 
 // sameParity reports that all bytes have an even number of bits, or all an odd

@@ -45,17 +45,6 @@ var unitTable = [...]struct {
 	UnitPercent:     {"%", 0},
 }
 
-// unitSpellings maps what scales and people write, in lower case, to a unit.
-var unitSpellings = map[string]Unit{
-	"g": UnitGram, "gr.": UnitGram, "gram": UnitGram, "grams": UnitGram,
-	"kg": UnitKilogram, "mg": UnitMilligram, "t": UnitTonne,
-	"lb": UnitPound, "lbs": UnitPound, "#": UnitPound,
-	"oz": UnitOunce, "ozt": UnitTroyOunce,
-	"gn": UnitGrain, "gr": UnitGrain, "grain": UnitGrain,
-	"dwt": UnitPennyweight, "ct": UnitCarat,
-	"pc": UnitPieces, "pcs": UnitPieces, "%": UnitPercent,
-}
-
 // String is the unit as this project prints it: "g", "kg", "lb".
 func (u Unit) String() string {
 	if int(u) < len(unitTable) {
@@ -71,34 +60,82 @@ func (u Unit) IsMass() bool { return int(u) < len(unitTable) && unitTable[u].pic
 // around it and the case of its letters do not matter. It does not allocate.
 // ok is false for a unit it does not know.
 func ParseUnit(field []byte) (u Unit, ok bool) {
-	var buf [8]byte
-	n := 0
-	for _, c := range trimPadding(field) {
-		if n == len(buf) {
-			return UnitNone, false
-		}
+	return parseUnit(trimPadding(field))
+}
+
+// parseUnit is ParseUnit for a field without padding.
+func parseUnit(field []byte) (u Unit, ok bool) {
+	if len(field) == 1 && field[0] == 'g' { // nearly every frame
+		return UnitGram, true
+	}
+	var buf [5]byte
+	if len(field) > len(buf) {
+		return UnitNone, false
+	}
+	for i, c := range field {
 		if 'A' <= c && c <= 'Z' {
 			c += 'a' - 'A'
 		}
-		buf[n] = c
-		n++
+		buf[i] = c
 	}
-	if n == 0 {
-		return UnitNone, false
+	u = unitSpelled(string(buf[:len(field)]))
+	return u, u != UnitNone
+}
+
+// unitSpelled knows what scales and people write, in lower case.
+func unitSpelled(s string) Unit {
+	switch s {
+	case "g", "gr.", "gram", "grams":
+		return UnitGram
+	case "kg":
+		return UnitKilogram
+	case "mg":
+		return UnitMilligram
+	case "t":
+		return UnitTonne
+	case "lb", "lbs", "#":
+		return UnitPound
+	case "oz":
+		return UnitOunce
+	case "ozt":
+		return UnitTroyOunce
+	case "gn", "gr", "grain":
+		return UnitGrain
+	case "dwt":
+		return UnitPennyweight
+	case "ct":
+		return UnitCarat
+	case "pc", "pcs":
+		return UnitPieces
+	case "%":
+		return UnitPercent
 	}
-	u, ok = unitSpellings[string(buf[:n])]
-	return u, ok
+	return UnitNone
 }
 
 // trimPadding cuts blanks, underscores and NULs from both ends.
 func trimPadding(b []byte) []byte {
-	for len(b) > 0 && isPadding(b[0]) {
-		b = b[1:]
+	start, end := 0, len(b)
+	for start < end && isPadding(b[start]) {
+		start++
 	}
-	for len(b) > 0 && isPadding(b[len(b)-1]) {
-		b = b[:len(b)-1]
+	for end > start && isPadding(b[end-1]) {
+		end--
 	}
-	return b
+	return b[start:end]
+}
+
+// trimBlanks cuts blanks and underscores from both ends, but no NUL: on a live
+// line that is a fault, and stays to be refused.
+func trimBlanks(b []byte) []byte {
+	start, end := 0, len(b)
+	for start < end && (b[start] == ' ' || b[start] == '_') {
+		start++
+	}
+	for end > start && (b[end-1] == ' ' || b[end-1] == '_') {
+		end--
+	}
+	return b[start:end]
 }
 
 func isPadding(c byte) bool { return c == ' ' || c == '_' || c == 0 }
