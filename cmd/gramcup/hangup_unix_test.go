@@ -4,6 +4,7 @@ package main
 
 import (
 	"os"
+	"os/signal"
 	"syscall"
 	"testing"
 
@@ -13,6 +14,11 @@ import (
 // A terminal that is closed ends the daemon in order: it says success and
 // leaves nothing behind.
 func TestHangupEndsInOrder(t *testing.T) {
+	// Under nohup the signal is ignored, and a child would inherit that and wait
+	// for ever; what a process catches, its child begins with as usual.
+	caught := make(chan os.Signal, 1)
+	signal.Notify(caught, syscall.SIGHUP)
+	defer signal.Stop(caught)
 	tmp := t.TempDir()
 	t.Setenv("TMPDIR", tmp)
 	p := startProgram(t, "demo", "--listen", "127.0.0.1:0")
