@@ -82,3 +82,21 @@ func TestDecodeTakesTheShapeFromTheCapture(t *testing.T) {
 	require.Equal(t, 1, status)
 	require.Contains(t, errs, "which shape")
 }
+
+// Words stand flush left, numbers flush right, and no line trails blanks.
+func TestTablesAreAligned(t *testing.T) {
+	_, out, _ := gramcup(t, "", line("plan --ratio 4:1:1 --density 1.42,1.06,0.87 --volume-ml 600")...)
+	require.Contains(t, out, "   component    grams      ml   of the weight   density\n"+
+		"   A base       568.0   400.0         74.64 %      1.42\n"+
+		"   B hardener   106.0   100.0         13.93 %      1.06\n")
+	_, out, _ = gramcup(t, "", line("demo --once --seed 1")...)
+	rows := strings.Split(out, "\n")
+	require.Len(t, rows, 8, out)
+	for _, row := range rows {
+		require.Equal(t, strings.TrimRight(row, " "), row)
+	}
+	for _, row := range rows[3:6] {
+		require.Equal(t, strings.Index(rows[2], "stands"), strings.Index(row, "on the line"), out)
+		require.Regexp(t, `^   \S`, row)
+	}
+}

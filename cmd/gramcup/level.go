@@ -83,11 +83,12 @@ func printLevel(out io.Writer, r mix.Recipe, j levelJSON) error {
 	}
 	fmt.Fprintf(out, "%s, %s\n\n", mix.RatioText(r), more)
 	w := table(out)
-	fmt.Fprintln(w, "component\tin the cup g\tadd g\tin the end g\t")
-	for _, l := range j.Components {
-		fmt.Fprintf(w, "%s\t%.1f\t%.1f\t%.1f\t\n", l.Name, l.PouredG, l.AddG, l.PouredG+l.AddG)
+	names := flush("component", "together", j.Components, func(l levelComponent) string { return l.Name })
+	fmt.Fprintf(w, "%s\tin the cup g\tadd g\tin the end g\t\n", names[0])
+	for i, l := range j.Components {
+		fmt.Fprintf(w, "%s\t%.1f\t%.1f\t%.1f\t\n", names[i+1], l.PouredG, l.AddG, l.PouredG+l.AddG)
 	}
-	fmt.Fprintf(w, "together\t%.1f\t%.1f\t%.1f\t\n", j.TotalG-j.AddTotalG, j.AddTotalG, j.TotalG)
+	fmt.Fprintf(w, "%s\t%.1f\t%.1f\t%.1f\t\n", names[len(names)-1], j.TotalG-j.AddTotalG, j.AddTotalG, j.TotalG)
 	if err := w.Flush(); err != nil {
 		return err
 	}

@@ -260,13 +260,28 @@ func (c *demoCmd) print(out io.Writer, s mix.Summary, took time.Duration) error 
 		return printJSON(out, j)
 	}
 	fmt.Fprintf(out, "%s (invented), seed %d: %s after %.0f s of simulated time\n\n", s.Recipe, c.Seed, s.Outcome, took.Seconds())
-	w := table(out)
-	fmt.Fprintln(w, "component\trole\tline g\tpoured g\terror g\tml\tstands\t")
-	for _, l := range s.Components {
-		fmt.Fprintf(w, "%s\t%s\t%.1f\t%.1f\t%s\t%.1f\t%s\t\n", l.Name, l.Role, l.TargetG, l.PouredG, signed(l.ErrorG), l.VolumeML, standing(l.Line))
+	return printPoured(out, s)
+}
+
+// printPoured prints the table; its last column is words, which end the line
+// where they end.
+func printPoured(out io.Writer, s mix.Summary) error {
+	names := flush("component", "together", s.Components, func(l mix.SummaryLine) string { return l.Name })
+	roles := flush("role", "", s.Components, func(l mix.SummaryLine) string { return string(l.Role) })
+	var text strings.Builder
+	w := table(&text)
+	fmt.Fprintf(w, "%s\t%s\tline g\tpoured g\terror g\tml\t   stands\n", names[0], roles[0])
+	for i, l := range s.Components {
+		fmt.Fprintf(w, "%s\t%s\t%.1f\t%.1f\t%s\t%.1f\t   %s\n", names[i+1], roles[i+1], l.TargetG, l.PouredG, signed(l.ErrorG), l.VolumeML, standing(l.Line))
 	}
-	fmt.Fprintf(w, "together\t\t\t%.1f\t\t%.1f\t\t\n", s.TotalG, s.TotalML)
-	return w.Flush()
+	fmt.Fprintf(w, "%s\t\t\t%.1f\t\t%.1f\t\n", names[len(names)-1], s.TotalG, s.TotalML)
+	_ = w.Flush() // a Builder takes everything
+	for line := range strings.Lines(text.String()) {
+		if _, err := fmt.Fprintln(out, strings.TrimRight(line, " \n")); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // signed writes an error with its sign, and none on what rounds to nothing.

@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
+	"unicode/utf8"
 
 	"gramcup/mix"
 )
@@ -101,13 +103,32 @@ func planOf(r mix.Recipe, p mix.Plan) planJSON {
 func printPlan(out io.Writer, r mix.Recipe, p mix.Plan) error {
 	fmt.Fprintf(out, "%s\n\n", mix.RatioText(r))
 	w := table(out)
-	fmt.Fprintln(w, "component\tgrams\tml\tof the weight\tdensity\t")
+	names := flush("component", "together", r.Components, func(c mix.Component) string { return c.Name })
+	fmt.Fprintf(w, "%s\tgrams\tml\tof the weight\tdensity\t\n", names[0])
 	for i, comp := range r.Components {
 		t := p.Targets[i]
-		fmt.Fprintf(w, "%s\t%.1f\t%.1f\t%.2f %%\t%.4g\t\n", comp.Name, t.MassG, t.VolumeML, 100*t.MassFraction, comp.Density.GPerML)
+		fmt.Fprintf(w, "%s\t%.1f\t%.1f\t%.2f %%\t%.4g\t\n", names[i+1], t.MassG, t.VolumeML, 100*t.MassFraction, comp.Density.GPerML)
 	}
-	fmt.Fprintf(w, "together\t%.1f\t%.1f\t100 %%\t%.4g\t\n", p.TotalG, p.TotalML, p.DensityGML)
+	fmt.Fprintf(w, "%s\t%.1f\t%.1f\t100.00 %%\t%.4g\t\n", names[len(names)-1], p.TotalG, p.TotalML, p.DensityGML)
 	return w.Flush()
+}
+
+// flush makes the texts of a column, with its head and its last line, equally
+// long, so that words stand flush left among numbers.
+func flush[T any](head, last string, rows []T, text func(T) string) []string {
+	column := []string{head}
+	for _, row := range rows {
+		column = append(column, text(row))
+	}
+	column = append(column, last)
+	width := 0
+	for _, s := range column {
+		width = max(width, utf8.RuneCountInString(s))
+	}
+	for i, s := range column {
+		column[i] = s + strings.Repeat(" ", width-utf8.RuneCountInString(s))
+	}
+	return column
 }
 
 // table aligns columns to the right, as numbers are read.
