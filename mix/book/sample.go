@@ -46,7 +46,7 @@ func Sample() []mix.Recipe {
 			},
 		},
 		{
-			ID: "estuary-blue", Name: "Estuary blue water base", Basis: mix.ByVolume,
+			ID: "estuary-blue", Name: "Estuary blue, water", Basis: mix.ByVolume,
 			Note: sampleNote + "Water base for the stripe; it has no hardener and so no pot life.", CupUsableML: 650,
 			Components: []mix.Component{base("Estuary blue", 10, 1.04, 57), reducer("Estuary water thinner", 1, 1.00, 8)},
 		},

@@ -53,16 +53,19 @@ function item(batch) {
     node,
     async load(fetch) {
       const answer = await ask(fetch, `/api/book/trace?batch=${encodeURIComponent(batch.batch)}`).catch(() => ({ points: [] }));
-      setAttr(path, 'd', tracePath(answer.points.map(([t, g]) => ({ t, g })), TRACE.width, TRACE.height));
+      const d = tracePath(answer.points.map(([t, g]) => ({ t, g })), TRACE.width, TRACE.height);
+      setAttr(path, 'd', d);
+      setAttr(trace, 'data-empty', d === ''); // a batch may end before anything was weighed
     },
   };
 }
 
 function line(c) {
-  const { symbol, word } = lineText(c.poured_g > 0 ? c.line : '');
+  const poured = c.poured_g > 0;
+  const { symbol, word } = lineText(poured ? c.line : '');
   return el('li', { 'data-line': c.line },
     el('span', { class: 'symbol', text: symbol, title: word, role: 'img', 'aria-label': word }),
     el('span', { class: 'batch-name', text: c.name }),
-    el('span', { class: 'n', text: grams(c.poured_g, 1) }),
-    el('span', { class: 'n faint', text: c.target_g > 0 ? signedGrams(c.error_g, 1) : '' }));
+    el('span', { class: 'n', text: poured ? grams(c.poured_g, 1) : '' }),
+    el('span', { class: 'n faint', text: poured && c.target_g > 0 ? signedGrams(c.error_g, 1) : '' }));
 }

@@ -65,7 +65,7 @@ function card(recipe, last, guard, choose) {
   const made = last === undefined || last.kind === 'as-poured' ? '' : `last time ${last.amount} ${last.kind === 'volume' ? 'ml' : 'g'}`;
   return el('button', { type: 'button', class: 'card', 'data-recipe': recipe.id, on: { click: guard.press(() => choose(recipe)) } },
     el('span', { class: 'card-name', text: recipe.name }),
-    el('span', { class: 'card-ratio' }, el('strong', { text: ratio, class: ratio.length > 16 ? 'long' : '' }), el('span', { text: basis === undefined ? '' : ` by ${basis}` })),
+    el('span', { class: 'card-ratio' }, el('strong', { text: ratio, class: ratio.length > 16 ? 'long' : '' }), ' ', el('span', { text: basis === undefined ? '' : `by ${basis}` })),
     el('span', { class: 'card-tins', text: recipe.components.map((c) => c.name).join(', ') }),
     el('span', { class: 'card-last', text: made }));
 }
