@@ -57,6 +57,17 @@ func (p *tab) named(state string) {
 	p.t.Fatalf("%s: what can be pressed is not what a screen reader finds", state)
 }
 
+// roomy checks that what is pressed with gloves on is 15 mm high: 57 CSS pixels
+// at 96 to the inch.
+func (p *tab) roomy(state string) {
+	p.t.Helper()
+	small, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](`[...document.querySelectorAll('button, a[href], input')]
+		.filter((e) => e.offsetParent !== null && e.getBoundingClientRect().height < 56.5)
+		.map((e) => e.getBoundingClientRect().height + " " + e.outerHTML.slice(0, 100))`))
+	require.NoError(p.t, err)
+	require.Empty(p.t, small, state)
+}
+
 // narrow checks that nothing hangs out at the side.
 func (p *tab) narrow(state string) {
 	p.t.Helper()
@@ -124,12 +135,14 @@ func TestBrowserWithTheKeyboardAlone(t *testing.T) {
 			p.until(state, js)
 			p.named(state)
 			p.narrow(state)
+			p.roomy(state)
 		}
 	}
 	check("the recipes", "document.querySelectorAll('.card').length >= 6")
 	one.key(".card")
 	one.until("a plan", "document.querySelectorAll('.plan tbody tr').length > 1")
 	one.named("how much")
+	one.roomy("how much")
 	one.key("[data-amount]") // the smallest of the quick amounts
 	one.key(".start")
 	check("the cup", "document.body.innerText.includes('empty cup')")
@@ -147,6 +160,7 @@ func TestBrowserWithTheKeyboardAlone(t *testing.T) {
 	one.key("[data-do='abort']")
 	one.until("are you sure", "document.querySelector('.confirm')")
 	one.named("are you sure")
+	one.roomy("are you sure")
 	one.key(".choice.no")
 	one.rests()
 	one.key("[data-do='level-up']")
@@ -158,6 +172,7 @@ func TestBrowserWithTheKeyboardAlone(t *testing.T) {
 		require.NoError(t, chromedp.Do(one.ctx, chromedp.KeyEvent("\r")))
 		one.until(place, "document.body.dataset.place === '"+place+"'")
 		one.named(place)
+		one.roomy(place)
 	}
 	summaries, err := chromedp.Run(one.ctx, chromedp.Evaluate[int]("fetch('/api/book').then((r) => r.json()).then((b) => b.batches.length)", chromedp.EvalAwaitPromise))
 	require.NoError(t, err)
