@@ -1,0 +1,193 @@
+package scale
+
+import "bytes"
+
+// Polled reads the answers of a scale that is asked with a letter and CR,
+// shape S9, described in a public point-of-sale simulator and in five manuals:
+//
+//	LF value unit CR LF status CR ETX        weight
+//	LF status CR ETX                         status alone
+//	LF ? CR ETX                              the command is not known
+//
+// The value has six digits and a point by the descriptions and one digit fewer
+// in examples, zeros or blanks in front, a minus before it; ^ fills the field
+// over the capacity, _ under it, - after a failed zero. The status has two bytes
+// or three:
+//
+//	1  0 moving, 1 at zero, 2 RAM error, 3 EEPROM error
+//	2  0 under, 1 over capacity, 2 ROM error, 3 faulty calibration, 6 a third follows
+//	3  0–1 range, 2 net, 3 initial zero error
+//
+// Bits 4 and 5 are 1 in each. One manual prints motion and zero the other way
+// round (0 is moving, 0 is at zero): Reversed. One variant sends the status
+// alone when the weight is negative, moving or out of range: Alone, because
+// elsewhere that is the rear of a damaged answer. One answers only when still,
+// after up to 7 s: silence there is no fault.
+type Polled struct {
+	Reversed bool // the motion and zero bits mean the opposite
+	Third    bool // Encode sends the third status byte; both are read
+	Alone    bool // a status without a weight is an answer of this scale
+}
+
+const (
+	polledField  = 12 // the most characters of value and unit
+	polledDigits = 7  // what Encode writes behind the sign
+)
+
+// polledConstant are the bits that are 1 in each status byte.
+const polledConstant = 0x30
+
+// Name is "polled".
+func (Polled) Name() string { return "polled" }
+
+// Split takes a frame from its first LF to its ETX.
+func (Polled) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
+	return splitFrames(data, atEOF, '\n', polledFrame)
+}
+
+func polledFrame(b []byte) int {
+	i := 1
+	for ; i < len(b) && isText(b[i]); i++ {
+		if i > polledField {
+			return 0
+		}
+	}
+	switch {
+	case i == len(b):
+		return needMore
+	case b[i] != '\r' || i == 1:
+		return 0
+	case i+1 == len(b):
+		return needMore
+	case b[i+1] == byteETX:
+		return i + 2
+	case b[i+1] != '\n':
+		return 0
+	}
+	status := i + 2
+	for i = status; i < len(b) && b[i] >= ' ' && b[i] < 0x80; i++ {
+		if i-status == 3 {
+			return 0
+		}
+	}
+	switch {
+	case i == len(b):
+		return needMore
+	case b[i] != '\r' || i-status < 2:
+		return 0
+	case i+1 == len(b):
+		return needMore
+	case b[i+1] != byteETX:
+		return 0
+	}
+	return i + 2
+}
+
+// Decode reads one answer.
+func (c Polled) Decode(piece []byte) (Reading, error) {
+	if len(piece) == 0 || piece[0] != '\n' || polledFrame(piece) != len(piece) {
+		return Reading{}, notAFrame(piece, "a fragment or another shape: LF, value, unit, CR, LF, status, CR and ETX are expected")
+	}
+	body := piece[1 : len(piece)-2]
+	split := bytes.IndexByte(body, '\r')
+	if split < 0 {
+		return c.short(piece, body)
+	}
+	r, reason := c.status(body[split+2:])
+	if reason != "" {
+		return Reading{}, frameError(piece, split+3, reason)
+	}
+	if reason := polledValue(body[:split], &r); reason != "" {
+		return Reading{}, frameError(piece, 1, reason)
+	}
+	return r, nil
+}
+
+// short reads an answer without a weight.
+func (c Polled) short(piece, body []byte) (Reading, error) {
+	if len(body) == 1 && body[0] == '?' {
+		return Reading{Status: StatusUnknownCommand}, nil
+	}
+	if len(body) != 2 && len(body) != 3 || !c.Alone {
+		return Reading{}, frameError(piece, 1, "a fragment, or a status alone: there is a setting for scales that send it so")
+	}
+	r, reason := c.status(body)
+	if reason != "" {
+		return Reading{}, frameError(piece, 1, reason)
+	}
+	if r.Status <= StatusZero {
+		r.Status = StatusNotReady
+	}
+	return r, nil
+}
+
+// status reads two or three status bytes.
+func (c Polled) status(b []byte) (r Reading, reason string) {
+	for _, s := range b {
+		if s&polledConstant != polledConstant {
+			return Reading{}, "a status byte lacks the bits that are always set: damaged, or another shape"
+		}
+	}
+	if b[1]&0x40 != 0 && len(b) < 3 {
+		return Reading{}, "the third status byte is missing"
+	}
+	first := b[0]
+	if c.Reversed {
+		first ^= 3
+	}
+	r.Motion = MotionStill
+	if first&1 != 0 {
+		r.Motion = MotionMoving
+	}
+	if len(b) == 3 {
+		r.Mode = ModeGross
+		if b[2]&4 != 0 {
+			r.Mode = ModeNet
+		}
+	}
+	switch {
+	case b[1]&1 != 0:
+		r.Status = StatusUnder
+	case b[1]&2 != 0:
+		r.Status = StatusOver
+	case first&12 != 0 || b[1]&12 != 0: // a fault of its memory or calibration
+		r.Status = StatusNotReady
+	case len(b) == 3 && b[2]&8 != 0:
+		r.Status = StatusInitialZeroError
+	case first&2 != 0:
+		r.Status = StatusZero
+	}
+	return r, ""
+}
+
+// polledValue reads the value and the unit.
+func polledValue(field []byte, r *Reading) (reason string) {
+	for len(field) > 0 && field[0] == ' ' {
+		field = field[1:]
+	}
+	end := 0
+	for end < len(field) && (field[end] == field[0] || field[end] == ' ' || field[end] == '.' || isDigit(field[end])) {
+		end++
+	}
+	value := bytes.TrimRight(field[:end], " ")
+	var ok bool
+	r.Unit, ok = ParseUnit(field[end:])
+	if status, full := polledFull(value); full {
+		if r.Status <= StatusZero {
+			r.Status = status
+		}
+		return ""
+	}
+	if !ok {
+		return "the unit is missing or not known, or there is more than one number"
+	}
+	d, err := scanDecimal(value)
+	if err != nil {
+		return "the value is " + err.Error()
+	}
+	r.Number, r.HasNumber = d, true
+	if !r.Unit.IsMass() && r.Status <= StatusZero {
+		r.Status = StatusCount
+	}
+	return ""
+}
