@@ -1,0 +1,140 @@
+package scale
+
+// Prefix reads lines that begin with two letters, shape S13, described in a
+// manual and read by a public driver:
+//
+//	ww cccccccc uu [CR LF]        12 bytes and a line end
+//	wn cccccccc uu [CR LF]
+//
+// ww is gross and wn net, c the number with its point and zeros in front, a
+// minus in place of the first digit, u kg or lb. Some firmwares leave the line
+// end out: there a line is whole with its unit. The shape says neither stillness
+// nor overload.
+type Prefix struct {
+	Endless bool // no line end comes
+}
+
+const (
+	prefixLength = 12
+	prefixUnit   = 10
+)
+
+// Name is "prefix".
+func (Prefix) Name() string { return "prefix" }
+
+// Split begins a line at ww or wn; further line ends carry nothing.
+func (c Prefix) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
+	skip := 0
+	for skip < len(data) && isLineEnd(data[skip]) {
+		skip++
+	}
+	if skip > 0 {
+		return skip, nil, nil
+	}
+	if c.Endless {
+		return splitFrames(data, atEOF, 'w', prefixFrame)
+	}
+	return splitFrames(data, atEOF, 'w', prefixLine)
+}
+
+func prefixFrame(b []byte) int {
+	if len(b) > 1 && b[1] != 'w' && b[1] != 'n' || len(b) > 2 && !isDigit(b[2]) && b[2] != '.' && b[2] != ' ' && b[2] != '-' {
+		return 0
+	}
+	for _, c := range span(b, 3, prefixUnit) {
+		if !isDigit(c) && c != '.' && c != ' ' {
+			return 0
+		}
+	}
+	for _, c := range span(b, prefixUnit, prefixLength) {
+		// A w here is the next line, and this one lost a byte.
+		if !isText(c) || c == 'w' {
+			return 0
+		}
+	}
+	return whole(b, prefixLength)
+}
+
+// prefixLine takes the line end with the line, and leaves anything else.
+func prefixLine(b []byte) int {
+	n := prefixFrame(b)
+	switch {
+	case n <= 0:
+		return n
+	case n == len(b):
+		return needMore
+	case isLineEnd(b[n]):
+		return n + 1
+	}
+	return n
+}
+
+// Decode reads one line.
+func (c Prefix) Decode(piece []byte) (Reading, error) {
+	line := trimEnds(piece)
+	if len(line) != prefixLength || line[0] != 'w' || prefixFrame(line) != prefixLength {
+		return Reading{}, notAFrame(piece, "a fragment or another shape: ww or wn, eight characters of number and two of unit are expected")
+	}
+	if len(line) == len(piece) && !c.Endless {
+		return Reading{}, frameError(piece, prefixLength-1, noLineEnd+"; there is a setting for scales that send none")
+	}
+	r := Reading{Mode: ModeGross}
+	if piece[1] == 'n' {
+		r.Mode = ModeNet
+	}
+	var ok bool
+	if r.Unit, ok = ParseUnit(line[prefixUnit:]); !ok {
+		return Reading{}, frameError(piece, prefixUnit, "the unit is not known")
+	}
+	value := line[2:prefixUnit]
+	for value[0] == ' ' && len(value) > 1 {
+		value = value[1:]
+	}
+	d, err := scanDecimal(value)
+	if err != nil {
+		return Reading{}, frameError(piece, 2, "the value is "+err.Error())
+	}
+	r.Number, r.HasNumber = d, true
+	if !r.Unit.IsMass() {
+		r.Status = StatusCount
+	}
+	return r, nil
+}
+
+// Encode appends the line for a weight; units that no description names are
+// written right-justified. The shape has no word for anything else: for that,
+// and for a number that does not fit, nothing is sent.
+func (c Prefix) Encode(dst []byte, r Reading) []byte {
+	unit := r.Unit.String()
+	if !sendable(r) || len(unit) > 2 {
+		return dst
+	}
+	start := len(dst)
+	dst = append(dst, 'w', 'w')
+	if r.Mode == ModeNet {
+		dst[start+1] = 'n'
+	}
+	width := 8
+	if r.Number.Negative {
+		dst = append(dst, '-')
+		width--
+	}
+	dst, ok := appendField(dst, r.Number, width, '0')
+	if !ok {
+		return dst[:start]
+	}
+	if len(unit) < 2 {
+		dst = append(dst, ' ')
+	}
+	dst = append(dst, unit...)
+	if c.Endless {
+		return dst
+	}
+	return append(dst, '\r', '\n')
+}
+
+// Request knows no command: none is described.
+func (Prefix) Request(dst []byte, _ Request) ([]byte, bool) { return dst, false }
+
+// ParseRequest drops whatever it is sent.
+func (Prefix) ParseRequest(data []byte) (Request, int) { return RequestUnknown, len(data) }
