@@ -1,0 +1,99 @@
+package scale
+
+// Bare reads lines that hold a number and nothing else, shape S17, read by a
+// public package and seen in a public issue:
+//
+//	412.6 CR LF
+//	$000412 CR
+//
+// The shape says neither unit nor stillness nor overload, and its own noise
+// looks like it: the rear half of a line is a line too. So the unit is a
+// setting, without which no reading can be used, and where the lines of a scale
+// all have one width that should be set as well: then a half is refused. A $ in
+// a line begins a new one.
+type Bare struct {
+	Unit   Unit // what the numbers are; UnitNone: not usable until it is set
+	Width  int  // the only length of a line that is read, without its end; 0: any
+	Dollar bool // Encode writes a $ and six characters; both are read
+}
+
+const (
+	bareDollar    = 6
+	bareMaxDigits = 8 // a display has no more
+)
+
+// Name is "bare".
+func (Bare) Name() string { return "bare" }
+
+// Split ends a line at CR, LF or ETX and before a $.
+func (Bare) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
+	return splitLines(data, atEOF, 0, '$', "")
+}
+
+// Decode reads one line.
+func (c Bare) Decode(piece []byte) (Reading, error) {
+	line, at, reason := wholeLine(piece)
+	if reason != "" {
+		return Reading{}, lineError(piece, at, reason)
+	}
+	if c.Width > 0 && len(line) != c.Width {
+		return Reading{}, lineError(piece, 0, "not as long as the lines of this scale are said to be: a fragment, or glued to one")
+	}
+	rest := line
+	if rest[0] == '$' {
+		rest = rest[1:]
+	}
+	value, behind := cutNumber(rest)
+	if len(behind) > 0 {
+		return Reading{}, lineError(piece, len(line)-len(behind), "more than a number: another shape, or noise")
+	}
+	if dashes(value) {
+		return Reading{Status: StatusNotReady}, nil
+	}
+	d, err := scanDecimal(value)
+	if err != nil {
+		return Reading{}, lineError(piece, 0, "the line is "+err.Error())
+	}
+	if d.Lead+d.Places > bareMaxDigits {
+		return Reading{}, lineError(piece, 0, "more than eight digits are no display: two lines in one, or another shape")
+	}
+	return Reading{Number: d, HasNumber: true, Unit: c.Unit}, nil
+}
+
+// Encode appends the line for a weight, whatever its unit: a scale of this shape
+// does not say when its unit is changed. The shape has no word for anything
+// else: for that, and for a number that does not fit, nothing is sent.
+func (c Bare) Encode(dst []byte, r Reading) []byte {
+	if !sendable(r) || r.Number.Lead+r.Number.Places > bareMaxDigits {
+		return dst
+	}
+	start := len(dst)
+	if c.Dollar {
+		width := bareDollar
+		dst = append(dst, '$')
+		if r.Number.Negative {
+			dst = append(dst, '-')
+			width--
+		}
+		dst, ok := appendField(dst, r.Number, width, '0')
+		if !ok || c.Width > 0 && c.Width != bareDollar+1 {
+			return dst[:start]
+		}
+		return append(dst, '\r')
+	}
+	var buf [24]byte
+	number := r.Number.Append(buf[:0])
+	if c.Width > 0 && len(number) > c.Width {
+		return dst
+	}
+	for n := len(number); n < c.Width; n++ {
+		dst = append(dst, ' ')
+	}
+	return append(append(dst, number...), '\r', '\n')
+}
+
+// Request knows no command: none is described.
+func (Bare) Request(dst []byte, _ Request) ([]byte, bool) { return dst, false }
+
+// ParseRequest drops whatever it is sent.
+func (Bare) ParseRequest(data []byte) (Request, int) { return RequestUnknown, len(data) }
