@@ -104,7 +104,9 @@ func TestJudge(t *testing.T) {
 		change func(*Check)
 		says   string
 	}{
-		{"off", func(c *Check) { c.Repeats = []Mass{Kilogram - 300*Milligram, Kilogram - 300*Milligram, Kilogram - 200*Milligram} }, "-0.3 g off, allowed are 0.2 g"},
+		{"off", func(c *Check) {
+			c.Repeats = []Mass{Kilogram - 300*Milligram, Kilogram - 300*Milligram, Kilogram - 200*Milligram}
+		}, "-0.3 g off, allowed are 0.2 g"},
 		{"apart", func(c *Check) { c.Repeats = []Mass{Kilogram - 200*Milligram, Kilogram, Kilogram + 200*Milligram} }, "0.4 g apart"},
 		{"no zero before", func(c *Check) { c.ZeroBefore = Gram }, "zero it first"},
 		{"no zero after", func(c *Check) { c.ZeroAfter = -200 * Milligram }, "came back to -0.2 g"},

@@ -186,22 +186,18 @@ func TestDemo(t *testing.T) {
 // Ready is about the daemon: a lost scale is not its fault, and starting it
 // anew would not bring the scale back.
 func TestReady(t *testing.T) {
-	running := true
-	r := newRig(t, func(c *Config) { c.Running = func() bool { return running } })
+	r := newRig(t, nil)
 	for _, c := range []struct {
-		health  bench.Health
-		running bool
-		status  int
-		text    string
+		health bench.Health
+		status int
+		text   string
 	}{
-		{bench.Health{Scale: bench.ScaleFound}, true, 200, "ready\n"},
-		{bench.Health{Scale: bench.ScaleLost, Reason: "unplugged"}, true, 200, "ready\n"},
-		{bench.Health{Scale: bench.ScaleNever}, true, 200, "ready\n"},
-		{bench.Health{Scale: bench.ScaleFound, Book: "The book can not be written: the disk is full."}, true, 503, "The book can not be written: the disk is full.\n"},
-		{bench.Health{Scale: bench.ScaleFound}, false, 503, "The bench is not running.\n"},
+		{bench.Health{Scale: bench.ScaleFound}, 200, "ready\n"},
+		{bench.Health{Scale: bench.ScaleLost, Reason: "unplugged"}, 200, "ready\n"},
+		{bench.Health{Scale: bench.ScaleNever}, 200, "ready\n"},
+		{bench.Health{Scale: bench.ScaleFound, Book: "The book can not be written: the disk is full."}, 503, "The book can not be written: the disk is full.\n"},
 	} {
 		r.hub.Health(c.health)
-		running = c.running
 		resp, body := r.send("GET", "/readyz", "", nil)
 		assert.Equal(t, c.status, resp.StatusCode)
 		assert.Equal(t, c.text, body)

@@ -61,7 +61,6 @@ type Config struct {
 	Hosts      []string            // further names under which this machine may be called
 	Division   func() scale.Mass   // the scale's step, 0 if not known; nil is not known
 	NewBatchID func() string
-	Running    func() bool // whether the bench takes commands; nil is yes
 	Demo       Demo        // nil at a real bench
 	Log        *slog.Logger
 	WebFS      fs.FS // nil is the page built into the program
@@ -258,16 +257,14 @@ func (s *Server) stream(w http.ResponseWriter, r *http.Request) {
 }
 
 // ready tells who watches the daemon whether it can do its work. A lost scale
-// is the bench's trouble, not the daemon's, and restarting would not help.
+// is the bench's trouble, not the daemon's, and restarting would not help; if
+// the bench itself ends, so does the daemon.
 func (s *Server) ready(w http.ResponseWriter, _ *http.Request) {
-	switch book := s.config.Hub.Parts().Book; {
-	case s.config.Running != nil && !s.config.Running():
-		plain(w, http.StatusServiceUnavailable, "The bench is not running.")
-	case book != "":
+	if book := s.config.Hub.Parts().Book; book != "" {
 		plain(w, http.StatusServiceUnavailable, book)
-	default:
-		plain(w, http.StatusOK, "ready")
+		return
 	}
+	plain(w, http.StatusOK, "ready")
 }
 
 // refuse answers that nothing was done and why: as an Answer under /api, in
