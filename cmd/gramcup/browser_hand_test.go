@@ -36,9 +36,10 @@ func toGo(g float64) string {
 // fits checks that nothing has to be scrolled for on the bench's small screen.
 func (p *tab) fits(state string) {
 	p.t.Helper()
-	h, err := chromedp.Run(p.ctx, chromedp.Evaluate[float64]("document.documentElement.scrollHeight"))
+	size, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]float64]("[document.documentElement.scrollWidth, document.documentElement.scrollHeight]"))
 	require.NoError(p.t, err)
-	require.LessOrEqual(p.t, h, 600.0, "%s fits 1024 × 600", state)
+	require.LessOrEqual(p.t, size[0], 1024.0, "%s fits 1024 × 600", state)
+	require.LessOrEqual(p.t, size[1], 600.0, "%s fits 1024 × 600", state)
 }
 
 // pourBy pours by hand: the large stream, then drop by drop to the line.
@@ -148,6 +149,7 @@ func TestBrowserScaleLost(t *testing.T) {
 	one.until("scale lost", "document.querySelector('.header').innerText.includes('scale lost')")
 	one.until("the hold", "document.body.innerText.includes('the scale is lost')")
 	one.shot("7-scale-lost")
+	one.fits("scale lost, with its banner")
 	one.until("the pour again", "document.querySelector('.header').innerText.includes('scale live') && document.querySelector('.work-title')?.innerText.includes('Ballast')")
 	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
 }

@@ -11,6 +11,7 @@ const BOX = { width: 410, height: 470 };
 const CUP = { x: 134, base: 444, height: 404, bottom: 84, top: 114, wall: 8 };
 const LABEL_X = 266;
 const LABEL_GAP = 48;
+const LABEL_LETTERS = 21; // what the space beside the cup holds
 // A band that is thinner in truth would vanish behind its own line.
 const BAND_LEAST = 5;
 const ROLES = ['base', 'hardener', 'reducer', 'additive'];
@@ -194,7 +195,7 @@ function drawLabels(group, view, s, shape, real) {
     setAttr(leader, 'd', `M${(label.edge + 2).toFixed(1)} ${label.at.toFixed(1)}L${LABEL_X - 8} ${places[i].toFixed(1)}`);
     setAttr(name, 'y', places[i].toFixed(1));
     setAttr(amount, 'y', places[i].toFixed(1));
-    setText(name, label.name.length > 19 ? label.name.slice(0, 18) + '…' : label.name);
+    setText(name, label.name.length > LABEL_LETTERS ? label.name.slice(0, LABEL_LETTERS - 1) + '…' : label.name);
     setText(amount, label.text);
   });
 }

@@ -23,7 +23,7 @@ export function makeFooter(commands, guard, rim) {
   // Whose hand it was that this page asked for last. Whoever pours by hand
   // takes the jug from the painter.
   const holds = (painter) => {
-    setText(hand, painter ? 'the painter pours' : 'your hand');
+    setText(hand, painter ? 'the painter pours' : 'you pour');
     for (const b of buttons) if (b.dataset.demo === 'pour') setAttr(b, 'data-on', painter);
   };
   const ask = async (body) => {
