@@ -9,7 +9,8 @@ const MaxPiece = 64
 // Codec reads and writes one family of lines. A Codec has no state and may be
 // shared.
 type Codec interface {
-	// Name is the short name used in configuration: "sma", "csv".
+	// Name is the short name used in configuration: "sma", "csv", and with
+	// other settings "csv-b".
 	Name() string
 
 	// Split has the form of bufio.SplitFunc. It hands out whole frames and,
@@ -72,9 +73,10 @@ func frameError(piece []byte, offset int, reason string) error {
 	return &FrameError{Piece: append([]byte(nil), piece...), Offset: offset, Reason: reason}
 }
 
-// CodecByName finds a codec by its configuration name.
+// CodecByName finds a codec by its configuration name, among those of Codecs and
+// Variants.
 func CodecByName(name string) (Codec, error) {
-	for _, c := range Codecs() {
+	for _, c := range append(Codecs(), Variants()...) {
 		if c.Name() == name {
 			return c, nil
 		}
@@ -84,7 +86,7 @@ func CodecByName(name string) (Codec, error) {
 
 func codecNames() string {
 	s := ""
-	for i, c := range Codecs() {
+	for i, c := range append(Codecs(), Variants()...) {
 		if i > 0 {
 			s += ", "
 		}

@@ -1,4 +1,29 @@
 package scale
 
-// Codecs lists every family of lines that is known, in a fixed order.
-func Codecs() []Codec { return []Codec{SMA{}, CSV{}} }
+// Codecs lists every family of lines that is known, in a fixed order, each as it
+// is usually set.
+func Codecs() []Codec {
+	return []Codec{
+		SMA{},
+		CSV{},
+		Header{},
+		Letters{},
+		Echo{},
+		Signed{},
+		Trailing{},
+		Polarity{},
+	}
+}
+
+// Variants lists the families once more with their other settings. Where a usual
+// codec reads a variant too, the variant says what is written.
+func Variants() []Codec {
+	return []Codec{
+		CSV{Map: 'b'},
+		CSV{Map: 'c'},
+		CSV{Map: 'd'},
+		Echo{Wide: true},
+		Signed{Label: true},
+		Polarity{Wide: true},
+	}
+}

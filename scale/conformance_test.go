@@ -8,10 +8,7 @@ import (
 )
 
 func TestCodecs(t *testing.T) {
-	for _, c := range scale.Codecs() {
+	for _, c := range append(scale.Codecs(), scale.Variants()...) {
 		t.Run(c.Name(), func(t *testing.T) { scaletest.Codec(t, c) })
-	}
-	for _, column := range []byte("abcd") {
-		t.Run("csv with columns "+string(column), func(t *testing.T) { scaletest.Codec(t, scale.CSV{Map: column}) })
 	}
 }

@@ -17,8 +17,18 @@ type CSV struct {
 	Map byte // 'a' to 'd'; zero is 'a'
 }
 
-// Name is "csv".
-func (CSV) Name() string { return "csv" }
+// Name is "csv", and with the map behind it for the others: "csv-b".
+func (c CSV) Name() string {
+	switch c.Map {
+	case 'b':
+		return "csv-b"
+	case 'c':
+		return "csv-c"
+	case 'd':
+		return "csv-d"
+	}
+	return "csv"
+}
 
 // Split ends a line at CR, LF or ETX; any run of them is one end. A status with
 // its comma inside a line begins a new one, so what stands before it is a piece

@@ -2,7 +2,6 @@ package scale
 
 import (
 	"bytes"
-	"fmt"
 	"math"
 	"math/bits"
 	"math/rand/v2"
@@ -18,52 +17,10 @@ import (
 // made writes captures from the description of a shape, and not through the
 // codec, so that a mistake in the codec shows.
 type made struct {
-	shape  string
+	line   func(shown) string
 	random *rand.Rand
 	at     time.Duration
 	out    Capture
-}
-
-// shown is what a display has at one moment. Weights are in tenths of a gram.
-type shown struct {
-	tenths int
-	moving bool
-	net    bool
-	over   bool
-}
-
-func (m *made) line(s shown) string {
-	weight := fmt.Sprintf("%.1f", float64(s.tenths)/10)
-	if m.shape == "sma" {
-		status, mode, motion := ' ', 'G', ' '
-		if s.tenths == 0 && !s.moving {
-			status = 'Z'
-		}
-		if s.over {
-			status = 'O'
-		}
-		if s.net {
-			mode = 'N'
-		}
-		if s.moving {
-			motion = 'M'
-		}
-		return fmt.Sprintf("\n%c1%c%c %10s%-3s\r", status, mode, motion, weight, "g")
-	}
-	status, mode, sign := "ST", "GS", '+'
-	if s.moving {
-		status = "US"
-	}
-	if s.net {
-		mode = "NT"
-	}
-	if s.tenths < 0 {
-		sign, weight = '-', weight[1:]
-	}
-	if s.over {
-		status, weight = "OL", "9999.9"
-	}
-	return fmt.Sprintf("%s,%s,%c%7s%2s\r\n", status, mode, sign, weight, "g")
 }
 
 // bytes sends s now, cut as a USB adaptor cuts: at any place, the rest 16 ms
@@ -122,6 +79,57 @@ func (m *made) overload() {
 	m.show(shown{tenths: 61990})
 }
 
+func (m *made) fastPour() {
+	m.show(shown{net: true})
+	for i := range 12 {
+		m.show(shown{tenths: 480*i + m.random.IntN(40), moving: true, net: true})
+	}
+	for _, tenths := range []int{5744, 5761, 5758, 5760} { // it swings, and is past the line
+		m.show(shown{tenths: tenths, moving: true, net: true})
+	}
+	for range 8 {
+		m.show(shown{tenths: 5760, net: true})
+	}
+}
+
+func (m *made) tare() {
+	for range 4 {
+		m.show(shown{tenths: 1850})
+	}
+	for range 4 {
+		m.show(shown{net: true})
+	}
+	for _, tenths := range []int{903, -1204, -1850} {
+		m.show(shown{tenths: tenths, moving: true, net: true})
+	}
+	for range 4 {
+		m.show(shown{tenths: -1850, net: true})
+	}
+	m.show(shown{})
+}
+
+func (m *made) negative() {
+	for i := range 6 {
+		m.show(shown{tenths: -i}) // it drifts
+	}
+	m.show(shown{tenths: -412, moving: true})
+	for range 3 {
+		m.show(shown{tenths: -325})
+	}
+	for i := range 3 {
+		m.show(shown{tenths: -20005, moving: i < 1, under: true}) // the pan is off
+	}
+	m.show(shown{tenths: -3})
+}
+
+func (m *made) unitChange() {
+	for _, unit := range []string{"g", "kg", "oz", "pc", "g"} {
+		for i := range 3 {
+			m.show(shown{tenths: 4126, unit: unit, moving: i == 0})
+		}
+	}
+}
+
 func (m *made) garbage() {
 	m.bytes(m.line(shown{tenths: 1850})[9:]) // it began in the middle of a frame
 	m.show(shown{tenths: 1850})
@@ -157,7 +165,8 @@ func (m *made) unplugged() {
 func situations(m *made) map[string]func() {
 	return map[string]func(){
 		"still": m.still, "slow_pour": m.slowPour, "overload": m.overload,
-		"garbage": m.garbage, "unplugged": m.unplugged,
+		"garbage": m.garbage, "unplugged": m.unplugged, "fast_pour": m.fastPour, "tare": m.tare,
+		"negative": m.negative, "unit_change": m.unitChange,
 	}
 }
 
@@ -169,11 +178,13 @@ func madeCaptures(t *testing.T) {
 	what := map[string]string{
 		"still": "an empty pan, then a cup of 185 g is put on and taken off", "slow_pour": "412.6 g are poured into a tared cup",
 		"overload": "more than the capacity of 6200 g lies on the pan", "garbage": "fragments, noise, parity read as data, and good frames between them",
-		"unplugged": "the cable is pulled in the middle of a frame",
+		"unplugged": "the cable is pulled in the middle of a frame", "fast_pour": "576 g are poured in a second, and the scale swings",
+		"tare": "a cup of 185 g is tared, then taken off, then the tare is cleared", "negative": "the zero drifts down, and then the pan is taken off",
+		"unit_change": "412.6 g are shown in grams, kilograms, ounces, as pieces and in grams again",
 	}
-	for _, shape := range []string{"sma", "csv"} {
+	for shape, line := range madeLines() {
 		for name := range situations(nil) {
-			m := &made{shape: shape, random: rand.New(rand.NewPCG(1, uint64(len(name))))}
+			m := &made{line: line, random: rand.New(rand.NewPCG(1, uint64(len(name))))}
 			m.out.Header = []string{"shape: " + shape, "what: " + what[name], "made: by script, from the description of the shape; no device sent it"}
 			situations(m)[name]()
 			var text bytes.Buffer

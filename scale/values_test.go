@@ -208,11 +208,14 @@ func TestOnlyAUsableReadingHasAWeight(t *testing.T) {
 }
 
 func TestCodecByName(t *testing.T) {
-	for _, c := range Codecs() {
+	names := ""
+	for _, c := range append(Codecs(), Variants()...) {
 		got, err := CodecByName(c.Name())
 		require.NoError(t, err)
-		assert.Equal(t, c, got)
+		assert.Equal(t, c, got, "no two have one name")
+		names += ", " + c.Name()
 	}
 	_, err := CodecByName("morse")
-	assert.EqualError(t, err, `unknown line shape "morse": known are sma, csv`)
+	assert.EqualError(t, err, `unknown line shape "morse": known are `+names[2:])
+	assert.Contains(t, names, ", sma, csv, ")
 }

@@ -11,14 +11,15 @@ import (
 	"gramcup/scale"
 )
 
-// weight is a reading as a scale of this shape shows one: up to six digits, and
-// what the shape can say about them.
+// weight is a reading as a display of this shape has one: up to six digits, of
+// which the line then says what it can.
 func (c codec) weight() *rapid.Generator[scale.Reading] {
 	return rapid.Custom(func(t *rapid.T) scale.Reading {
 		text := rapid.StringMatching(`-?([0-9]{1,6}|[0-9]{1,3}\.[0-9]{1,3}|\.[0-9]{1,5})`).
 			Filter(func(s string) bool { d, err := scale.ParseDecimal(s); return err == nil && c.fits(d) }).
 			Draw(t, "number")
-		r := c.reading(t, text)
+		r := sample(scale.UnitGram)
+		r.Number, _ = scale.ParseDecimal(text)
 		r.Unit = rapid.SampledFrom(c.can.Units).Draw(t, "unit")
 		modes := []scale.Mode{scale.ModeGross, scale.ModeNet}
 		if c.can.Tare {
@@ -26,7 +27,7 @@ func (c codec) weight() *rapid.Generator[scale.Reading] {
 		}
 		r.Mode = rapid.SampledFrom(modes).Draw(t, "mode")
 		r.Motion = rapid.SampledFrom([]scale.Motion{scale.MotionStill, scale.MotionMoving}).Draw(t, "motion")
-		return c.can.say(r)
+		return r
 	})
 }
 
@@ -70,7 +71,7 @@ func (c codec) stream(t *rapid.T) (data []byte, want []sent) {
 		}
 		r := c.weight().Draw(t, "reading")
 		data = c.Encode(data, r)
-		want = append(want, sent{r, exposed})
+		want = append(want, sent{c.can.say(r), exposed})
 	}
 	return append(data, junk().Draw(t, "tail")...), want
 }
