@@ -89,14 +89,14 @@ func (c Framed) Decode(piece []byte) (Reading, error) {
 
 // framedLetter reads the status of the short format.
 func framedLetter(c byte, r *Reading) (reason string) {
-	r.Motion = MotionStill
 	switch c {
 	case 'M':
 		r.Motion = MotionMoving
-	default:
-		return framedMode(c, r)
+		return ""
+	case 'G', 'N':
+		r.Motion = MotionStill
 	}
-	return ""
+	return framedMode(c, r)
 }
 
 func framedMode(c byte, r *Reading) (reason string) {

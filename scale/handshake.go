@@ -12,8 +12,8 @@ import "bytes"
 //
 // The status is S (still) or U, the sign a blank, a minus or F; overload is F in
 // sign and value. BCC is the exclusive or of all bytes from the status to the
-// unit. It may be any byte, also ETX or SOH, so a frame is found by its length;
-// the last byte tells the two apart. An ACK is a piece of its own and reads as
+// unit. It can be a control character (19h for overload), so a frame is found by
+// its length; the last byte tells the two apart. An ACK is a piece of its own and reads as
 // an answer without a weight; Reply says what has to follow it.
 type Handshake struct {
 	Wide bool // Encode writes the variant; both are read

@@ -3,11 +3,12 @@ package scale
 // Prefix reads lines that begin with two letters, shape S13, described in a
 // manual and read by a public driver:
 //
-//	ww cccccccc uu [CR LF]        12 bytes and a line end
-//	wn cccccccc uu [CR LF]
+//	ww cccccccc uu CR LF        12 bytes and a line end
+//	wn cccccccc uu CR LF
 //
 // ww is gross and wn net, c the number with its point and zeros in front, a
-// minus in place of the first digit, u kg or lb. Some firmwares leave the line
+// minus in place of the first digit, u kg or lb. The description counts eight
+// characters of number, its examples have nine, so seven to nine are read. Some firmwares leave the line
 // end out: there a line is whole with its unit. The shape says neither stillness
 // nor overload.
 type Prefix struct {
@@ -15,8 +16,9 @@ type Prefix struct {
 }
 
 const (
-	prefixLength = 12
-	prefixUnit   = 10
+	prefixUnit = 2
+	prefixMin  = 7 // characters of the number that are read
+	prefixMax  = 9
 )
 
 // Name is "prefix".
@@ -38,21 +40,26 @@ func (c Prefix) Split(data []byte, atEOF bool) (advance int, piece []byte, err e
 }
 
 func prefixFrame(b []byte) int {
-	if len(b) > 1 && b[1] != 'w' && b[1] != 'n' || len(b) > 2 && !isDigit(b[2]) && b[2] != '.' && b[2] != ' ' && b[2] != '-' {
+	if len(b) > 1 && b[1] != 'w' && b[1] != 'n' {
 		return 0
 	}
-	for _, c := range span(b, 3, prefixUnit) {
-		if !isDigit(c) && c != '.' && c != ' ' {
-			return 0
-		}
+	i := 2
+	for i < len(b) && (isDigit(b[i]) || b[i] == '.' || b[i] == '-' && i == 2) {
+		i++
 	}
-	for _, c := range span(b, prefixUnit, prefixLength) {
+	if i-2 > prefixMax || i < len(b) && i-2 < prefixMin {
+		return 0
+	}
+	for _, c := range span(b, i, i+prefixUnit) {
 		// A w here is the next line, and this one lost a byte.
-		if !isText(c) || c == 'w' {
+		if !isText(c) || c == 'w' || isDigit(c) {
 			return 0
 		}
 	}
-	return whole(b, prefixLength)
+	if i == len(b) {
+		return needMore
+	}
+	return whole(b, i+prefixUnit)
 }
 
 // prefixLine takes the line end with the line, and leaves anything else.
@@ -72,25 +79,22 @@ func prefixLine(b []byte) int {
 // Decode reads one line.
 func (c Prefix) Decode(piece []byte) (Reading, error) {
 	line := trimEnds(piece)
-	if len(line) != prefixLength || line[0] != 'w' || prefixFrame(line) != prefixLength {
-		return Reading{}, notAFrame(piece, "a fragment or another shape: ww or wn, eight characters of number and two of unit are expected")
+	if len(line) == 0 || line[0] != 'w' || prefixFrame(line) != len(line) {
+		return Reading{}, notAFrame(piece, "a fragment or another shape: ww or wn, seven to nine characters of number and two of unit are expected")
 	}
 	if len(line) == len(piece) && !c.Endless {
-		return Reading{}, frameError(piece, prefixLength-1, noLineEnd+"; there is a setting for scales that send none")
+		return Reading{}, frameError(piece, len(piece)-1, noLineEnd+"; there is a setting for scales that send none")
 	}
 	r := Reading{Mode: ModeGross}
 	if piece[1] == 'n' {
 		r.Mode = ModeNet
 	}
+	unit := len(line) - prefixUnit
 	var ok bool
-	if r.Unit, ok = ParseUnit(line[prefixUnit:]); !ok {
-		return Reading{}, frameError(piece, prefixUnit, "the unit is not known")
+	if r.Unit, ok = ParseUnit(line[unit:]); !ok {
+		return Reading{}, frameError(piece, unit, "the unit is not known")
 	}
-	value := line[2:prefixUnit]
-	for value[0] == ' ' && len(value) > 1 {
-		value = value[1:]
-	}
-	d, err := scanDecimal(value)
+	d, err := scanDecimal(line[2:unit])
 	if err != nil {
 		return Reading{}, frameError(piece, 2, "the value is "+err.Error())
 	}
