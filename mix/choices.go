@@ -75,17 +75,39 @@ func heldChoices(b *Batch) []Choice {
 		return []Choice{{Do: VerbRestart, Label: "Restart",
 			Consequences: []string{"Goes on with what the scale says now."}}}
 	}
+	if b.newZero() {
+		return newZeroChoices(b)
+	}
 	diff := b.BackNet - b.expected(b.BackNet)
 	c := []Choice{{Do: VerbLeaveOut, Label: "Leave the difference out",
 		Consequences: []string{fmt.Sprintf("%s is not paint: it is counted for nothing.", b.grams(diff.Abs()))}}}
-	if b.BackNet >= b.others()-2*b.Division {
-		c = append(c, Choice{Do: VerbRestart, Label: "Count what is there",
-			Consequences: []string{fmt.Sprintf("The cup holds %s, and the pour goes on from there.", b.grams(b.BackNet))}})
-	}
+	c = append(c, b.countChoice()...)
 	if len(c) == 2 && b.likelyPaint() {
 		c[0], c[1] = c[1], c[0]
 	}
 	return c
+}
+
+// newZeroChoices are the ways on when the scale shows less than an empty cup.
+// The first is no press at all: the detail tells how to weigh the cup again.
+func newZeroChoices(b *Batch) []Choice {
+	c := []Choice{
+		{Do: VerbZero, Label: "Zero the empty scale",
+			Consequences: []string{"Only with the cup lifted off; then put it back, and it is weighed again."}},
+		{Do: VerbLeaveOut, Label: "Go on without weighing it again",
+			Consequences: []string{fmt.Sprintf("Takes the %s that were seen last; what ran in after that is not counted.", b.grams(b.expected(b.BackNet)))}},
+	}
+	return append(c, b.countChoice()...)
+}
+
+// countChoice is to believe the scale, where it shows at least what has been
+// accepted.
+func (b *Batch) countChoice() []Choice {
+	if b.BackNet < b.others()-2*b.Division {
+		return nil
+	}
+	return []Choice{{Do: VerbRestart, Label: "Count what is there",
+		Consequences: []string{fmt.Sprintf("The cup holds %s, and the pour goes on from there.", b.grams(b.BackNet))}}}
 }
 
 // likelyPaint reports that what came back more than went is probably paint:
@@ -93,10 +115,9 @@ func heldChoices(b *Batch) []Choice {
 // cup gains a lid or a brush rather, and a scale that may have lost its tare
 // shows the cup again.
 func (b *Batch) likelyPaint() bool {
-	away := b.HeldFrom == HoldScaleLost || b.HeldFrom == HoldPowerCut
 	tareSure := b.Software || b.Mode == scale.ModeNet && b.Cup > 0
 	mayBeCup := !tareSure && b.BackNet >= b.HeldNet+b.Cup-2*b.Division
-	return away && !mayBeCup && b.BackNet > b.expected(b.BackNet)
+	return b.away() && !mayBeCup && b.BackNet > b.expected(b.BackNet)
 }
 
 // endings are the two ways to end a batch early.

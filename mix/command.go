@@ -37,6 +37,10 @@ func stepCommand(b *Batch, p *Pan, c *Command) Ready {
 		return answer(AbortedNow{Net: b.lastNet(p)})
 	case VerbRestart, VerbLeaveOut:
 		return comeBack(b, p, c)
+	case VerbZero:
+		if b.newZero() && p.Valid && net(b, p) < 0 {
+			return Ready{Effect: EffectZero}
+		}
 	}
 	if b.State != StateRunning {
 		return notNow("the batch is held: restart it first")

@@ -48,8 +48,26 @@ func whileHeld(b *Batch, p *Pan) []Event {
 		if b.Hold != HoldOtherWeight || (n-b.BackNet).Abs() > b.Division {
 			return []Event{CameBack{Net: n}}
 		}
+	case backAbsent:
+		// The cup is off, or the scale came back with a new zero under it:
+		// then somebody must be told how to go on.
+		if b.away() && b.Hold != HoldOtherWeight && p.stillFor() >= stillAbsent {
+			return []Event{CameBack{Net: n}}
+		}
 	}
 	return nil
+}
+
+// away reports that the scale or the daemon was gone, and not the cup.
+func (b *Batch) away() bool { return b.HeldFrom == HoldScaleLost || b.HeldFrom == HoldPowerCut }
+
+// newZero reports that what came back is less than an empty cup, or, after the
+// scale was away, less than was seen in it: liquid does not vanish, so if the
+// cup is on, the scale has taken a new zero with it there.
+func (b *Batch) newZero() bool {
+	slack := 2 * b.Division
+	less := b.BackNet < -max(slack, b.Cup/2) || b.away() && b.BackNet < b.HeldNet-slack
+	return b.Hold == HoldOtherWeight && less
 }
 
 // whatCameBack compares a still content with the one that is expected. A cup
@@ -59,8 +77,7 @@ func whileHeld(b *Batch, p *Pan) []Event {
 func (b *Batch) whatCameBack(p *Pan, n scale.Mass) back {
 	slack := 2 * b.Division
 	low, high := b.HeldNet-slack, b.HeldTop+slack
-	away := b.HeldFrom == HoldScaleLost || b.HeldFrom == HoldPowerCut
-	if away && !(tareInDoubt(b, p.Mode) && n >= b.HeldNet+b.Cup-slack) {
+	if b.away() && !(tareInDoubt(b, p.Mode) && n >= b.HeldNet+b.Cup-slack) && !b.faint(p, n) {
 		if target := b.Layers[b.Current].Target; target > 0 {
 			high = max(high, b.others()+target+b.Tolerance(b.Current))
 		} else {
@@ -68,6 +85,8 @@ func (b *Batch) whatCameBack(p *Pan, n scale.Mass) back {
 		}
 	}
 	switch {
+	case b.faint(p, n):
+		return backOther
 	case n >= low && n <= high:
 		return backSame
 	case n < -max(slack, b.Cup/2):
@@ -76,9 +95,23 @@ func (b *Batch) whatCameBack(p *Pan, n scale.Mass) back {
 	return backOther
 }
 
+// faint reports that a scale which forgot its tare shows some content, but so
+// little was known of it that a new zero taken with the cup on could show the
+// same: then it is not believed without a word.
+func (b *Batch) faint(p *Pan, n scale.Mass) bool {
+	slack := 2 * b.Division
+	return b.away() && forgot(b, p.Mode) && b.HeldNet <= b.Cup+slack && (n-b.HeldNet).Abs() > slack && n >= -slack
+}
+
 // expected is the content that may have gone away and is nearest to n: what is
-// beyond it is the difference that a person is asked about.
-func (b *Batch) expected(n scale.Mass) scale.Mass { return min(max(n, b.HeldNet), b.HeldTop) }
+// beyond it is the difference that a person is asked about. Liquid does not
+// vanish, so for less than was there it is the most that was seen.
+func (b *Batch) expected(n scale.Mass) scale.Mass {
+	if n < b.HeldNet {
+		return b.HeldTop
+	}
+	return min(n, b.HeldTop)
+}
 
 // tareInDoubt reports that a scale which was away may have come back without
 // its tare and does not tell, or tells it of a cup that was never weighed: then

@@ -157,6 +157,8 @@ func (d *desk) setScale(what string) {
 		d.mode, d.unmarked = scale.ModeUnknown, true
 	case "forgets": // its power blinked: the tare is gone
 		d.setZero(0, scale.ModeGross)
+	case "zeroes-here": // and it took a new zero with the load on it
+		d.setZero(d.shown, scale.ModeGross)
 	default:
 		d.t.Fatalf("what is scale %q?", what)
 	}

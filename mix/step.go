@@ -17,6 +17,7 @@ const (
 	stillPast   = 900 * time.Millisecond
 	stillRest   = 900 * time.Millisecond
 	stillBack   = 600 * time.Millisecond
+	stillAbsent = 3 * time.Second
 	lowFor      = 400 * time.Millisecond
 	tareWait    = 3 * time.Second
 	restEvery   = 2 * time.Second
@@ -278,6 +279,10 @@ func (b *Batch) heldUp(p *Pan, why HoldReason) HeldUp {
 	unknownCup := forgot(b, p.Mode) && b.Cup == 0
 	if p.stillAt == 0 || unknownCup {
 		content = max(b.Rested, floor)
+	}
+	if why == HoldScaleLost && p.readAt != (Stamp{}) && !p.low && !unknownCup {
+		// Nothing was lifted: what was seen last, even on the rise, is in there.
+		content = max(content, p.Shown-offset)
 	}
 	if b.Phase == PhaseDecide || b.Phase == PhaseStir {
 		content = max(b.PastNet, b.Content())

@@ -122,6 +122,9 @@ func holdText(b *Batch) (headline, detail string) {
 	case HoldPowerCut:
 		return "Held: the power was gone", certain + " What was being poured is weighed again as soon as the cup stands on the scale."
 	case HoldOtherWeight:
+		if b.newZero() {
+			return "Held: the scale shows less than was there", "Is the cup off? Put it back. If it is on, the scale has a new zero: lift the cup, zero the empty scale, put the cup back. " + certain
+		}
 		return "Held: another weight came back", fmt.Sprintf("%s should be in the cup, the scale says %s. %s", b.grams(b.expected(b.BackNet)), b.grams(b.BackNet), certain)
 	}
 	return "Held", "Nothing is judged until you restart. " + certain
