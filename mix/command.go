@@ -99,8 +99,14 @@ func start(b *Batch, p *Pan, c *Command) Ready {
 			return Ready{Refused: r}
 		}
 	}
+	r := answer(Started{Recipe: c.Order.Recipe, Amount: c.Order.Amount, Division: c.Order.Division})
+	if p.Valid && p.Mode == scale.ModeNet {
+		// The tare of the last cup is still set: an empty pan shows less than
+		// nothing, and the next cup just zero, which nobody could tell from none.
+		r.Effect = EffectClearTare
+	}
 	p.forget()
-	return answer(Started{Recipe: c.Order.Recipe, Amount: c.Order.Amount, Division: c.Order.Division})
+	return r
 }
 
 // tooFine refuses a plan with a line of a division or less: on such a line even

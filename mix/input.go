@@ -101,6 +101,7 @@ const (
 	EffectNone Effect = iota
 	EffectTare
 	EffectZero
+	EffectClearTare
 )
 
 // Refusal says why a command did nothing. Code is for programs, the sentence

@@ -253,6 +253,10 @@ func (d *desk) input(in mix.Input) {
 		}
 		d.record(id, key, e)
 	}
+	if r.Effect == mix.EffectClearTare && d.tare && !d.deaf {
+		d.said.WriteString("(asks the scale to forget the last tare)\n")
+		d.setZero(0, scale.ModeGross)
+	}
 	if r.Effect == mix.EffectTare {
 		d.askTare()
 	}

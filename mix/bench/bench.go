@@ -272,16 +272,16 @@ func (b *Bench) setScale(s ScaleState, identity, reason string, at mix.Stamp) {
 	b.cfg.Audience.Health(b.health)
 }
 
-func nameOf(e mix.Effect) string {
-	if e == mix.EffectZero {
-		return "zero"
-	}
-	return "tare"
+// requests gives each effect the request that it stands for, and its name.
+var requests = [...]struct {
+	name    string
+	request scale.Request
+}{
+	mix.EffectTare:      {"tare", scale.RequestTare},
+	mix.EffectZero:      {"zero", scale.RequestZero},
+	mix.EffectClearTare: {"clear tare", scale.RequestClearTare},
 }
 
-func requestFor(e mix.Effect) scale.Request {
-	if e == mix.EffectZero {
-		return scale.RequestZero
-	}
-	return scale.RequestTare
-}
+func nameOf(e mix.Effect) string { return requests[e].name }
+
+func requestFor(e mix.Effect) scale.Request { return requests[e].request }
