@@ -33,6 +33,9 @@ func (d Density) Known() bool { return d.GPerML != 0 }
 
 // Check refuses what no paint can have.
 func (d Density) Check() error {
+	if d.GPerML >= 1000*DensityMinGML && d.GPerML <= 1000*DensityMaxGML {
+		return fmt.Errorf("density %v g/mL can not be right: did you mean %v g/L? then write the unit", d.GPerML, d.GPerML)
+	}
 	if !finite(d.GPerML) || d.GPerML < DensityMinGML || d.GPerML > DensityMaxGML {
 		return fmt.Errorf("density %v g/mL can not be right: paint, hardener and reducer lie between %v and %v g/mL", d.GPerML, DensityMinGML, DensityMaxGML)
 	}

@@ -92,7 +92,11 @@ func (r Recipe) Check() error {
 		return fmt.Errorf("recipe %q: basis is %q, it must be %q or %q, as the product sheet says", r.Name, r.Basis, ByVolume, ByWeight)
 	}
 	if n := len(r.Components); n < 2 || n > MaxComponents {
-		return fmt.Errorf("recipe %q has %d components: a mix has 2 to %d", r.Name, n, MaxComponents)
+		noun := "components"
+		if n == 1 {
+			noun = "component"
+		}
+		return fmt.Errorf("recipe %q has %d %s: a mix has 2 to %d", r.Name, n, noun, MaxComponents)
 	}
 	if r.PotLifeMin < 0 || !(r.CupUsableML >= 0) || math.IsInf(r.CupUsableML, 1) {
 		return fmt.Errorf("recipe %q: pot life and cup volume can not be negative", r.Name)

@@ -52,7 +52,7 @@ func TestRecipeRefusals(t *testing.T) {
 			func(r *mix.Recipe) { r.Name = " " }},
 		{"no basis", `recipe "test mix": basis is "", it must be "volume" or "weight", as the product sheet says`,
 			func(r *mix.Recipe) { r.Basis = "" }},
-		{"one component", `recipe "test mix" has 1 components: a mix has 2 to 8`,
+		{"one component", `recipe "test mix" has 1 component: a mix has 2 to 8`,
 			func(r *mix.Recipe) { r.Components = r.Components[:1] }},
 		{"nine components", `recipe "test mix" has 9 components: a mix has 2 to 8`,
 			func(r *mix.Recipe) {

@@ -43,6 +43,7 @@ type Chunk struct {
 type CaptureError struct {
 	Line   int // 1-based
 	Reason string
+	last   bool // nothing came behind it
 }
 
 // Error is the reason with its line.
@@ -75,9 +76,38 @@ func (c Capture) Bytes() []byte {
 	return all
 }
 
+// lastByte remembers the last byte that came through it.
+type lastByte struct {
+	io.Reader
+	b byte
+}
+
+func (l *lastByte) Read(p []byte) (int, error) {
+	n, err := l.Reader.Read(p)
+	if n > 0 {
+		l.b = p[n-1]
+	}
+	return n, err
+}
+
 // ReadCapture reads a capture to its end. Remarks between chunks are passed
-// over. A line that does not fit is a *CaptureError.
+// over, and so is a last line that was torn off before its end. Any other line
+// that does not fit is a *CaptureError.
 func ReadCapture(r io.Reader) (Capture, error) {
+	tail := &lastByte{Reader: r}
+	c, err := readCapture(tail)
+	var bad *CaptureError
+	if errors.As(err, &bad) && bad.last && tail.b != '\n' {
+		return c, nil
+	}
+	if err != nil {
+		return Capture{}, err
+	}
+	return c, nil
+}
+
+// readCapture gives what stands before a bad line along with the error.
+func readCapture(r io.Reader) (Capture, error) {
 	var c Capture
 	var at time.Duration
 	lines := bufio.NewScanner(r)
@@ -98,7 +128,7 @@ func ReadCapture(r io.Reader) (Capture, error) {
 				reason = "more than 10000 hours since the beginning"
 			}
 			if reason != "" {
-				return Capture{}, &CaptureError{Line: n, Reason: reason}
+				return c, &CaptureError{Line: n, Reason: reason, last: !lines.Scan()}
 			}
 			c.Chunks = append(c.Chunks, Chunk{At: at, Data: data})
 		default:

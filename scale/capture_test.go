@@ -168,3 +168,17 @@ func TestCaptureRefuses(t *testing.T) {
 type brokenWriter struct{ err error }
 
 func (b brokenWriter) Write([]byte) (int, error) { return 0, b.err }
+
+// A power cut in the middle of a line loses that line and nothing before it.
+func TestCaptureTornAtItsEnd(t *testing.T) {
+	whole := "# shape: sma\n+0.000 \\n 1G       412.6g\n+31.250 \\x20\\x20\\r\n"
+	for _, torn := range []string{"+99.45", "+", "+3.2 \\", "+3.2 \\x4", "+3.2 "} {
+		c, err := ReadCapture(strings.NewReader(whole + torn))
+		require.NoError(t, err, torn)
+		require.Len(t, c.Chunks, 2, torn)
+		_, err = ReadCapture(strings.NewReader(whole + torn + "\n"))
+		require.Error(t, err, "a whole line that does not fit: %s", torn)
+		_, err = ReadCapture(strings.NewReader(torn + "\n" + whole))
+		require.Error(t, err, "not at the end: %s", torn)
+	}
+}

@@ -12,6 +12,7 @@ import (
 
 	"gramcup/scale"
 	"gramcup/scale/port"
+	"gramcup/ui"
 )
 
 // serveCmd runs the bench on a real scale.
@@ -82,6 +83,9 @@ func (c *serveCmd) station(ctx context.Context, out io.Writer) (station, func(),
 	nothing := func() {}
 	if c.Scale == "" {
 		return station{}, nothing, fmt.Errorf("which scale? name it with --scale /dev/ttyUSB0, or try gramcup demo without one; %s", present())
+	}
+	if err := ui.CheckListen(c.Listen); err != nil {
+		return station{}, nothing, fmt.Errorf("--listen: %w", err)
 	}
 	codec, err := c.file.codec(c.Line)
 	if err != nil {
