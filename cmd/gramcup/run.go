@@ -198,16 +198,38 @@ func (a *lateAsker) Ask(r scale.Request) error {
 	return a.to.Ask(r)
 }
 
-// journal is the book as the bench wants it.
+// journal is the book as the bench wants it: its errors have a short form for
+// the page, and the log gets them whole.
 type journal struct{ *book.Book }
+
+// told is an error of the book with its few words.
+type told struct{ error }
+
+// Short is what the banner says.
+func (t told) Short() string { return book.Short(t.error) }
+
+// Unwrap is the whole error.
+func (t told) Unwrap() error { return t.error }
+
+// Append keeps events, see bench.Journal.
+func (j journal) Append(events []mix.Recorded, trace []byte, summary *mix.Summary) error {
+	if err := j.Book.Append(events, trace, summary); err != nil {
+		return told{err}
+	}
+	return nil
+}
 
 // Recall reopens the book after a failure, which checks the whole file, and
 // gives what it really holds of the batch.
 func (j journal) Recall(batch string) ([]mix.Recorded, error) {
 	if err := j.Reopen(); err != nil {
-		return nil, err
+		return nil, told{err}
 	}
-	return j.Events(batch)
+	events, err := j.Events(batch)
+	if err != nil {
+		return nil, told{err}
+	}
+	return events, nil
 }
 
 // sink hands what the port reads to the bench.

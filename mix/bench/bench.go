@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"errors"
 	"log/slog"
 	"sync"
 	"time"
@@ -223,7 +224,14 @@ func (b *Bench) failed(j *job, err error) {
 
 func (b *Bench) freeze(at mix.Stamp, err error) {
 	b.frozen = at.Add(frozenFor)
-	b.health.Book = "The book can not be written, so nothing is accepted now: " + err.Error()
+	why := err.Error()
+	if s, ok := errors.AsType[interface {
+		error
+		Short() string
+	}](err); ok && s.Short() != "" {
+		why = s.Short()
+	}
+	b.health.Book = "The book can not be written, so nothing is accepted now: " + why
 	b.cfg.Audience.Health(b.health)
 }
 

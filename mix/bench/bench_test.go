@@ -245,3 +245,23 @@ func TestAnAppendThatFailedButArrived(t *testing.T) {
 		require.Equal(t, 1, accepted)
 	})
 }
+
+// wordy is an error with a short form, as the book's are.
+type wordy struct{ error }
+
+func (wordy) Short() string { return "the disk is full, free some space" }
+
+// TestTheBannerIsShort: what a painter reads from two metres is not the chain
+// of errors that the log gets.
+func TestTheBannerIsShort(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRig(t, nil)
+		defer r.close()
+		r.stands(0, time.Second)
+		r.disk.set(0, wordy{errors.New("append to /a/long/path: database or disk is full (13)")})
+		_, err := r.do("k1", 0, mix.VerbStart)
+		require.Error(t, err)
+		_, _, _, health := r.page.seen()
+		require.Equal(t, "The book can not be written, so nothing is accepted now: the disk is full, free some space", health.Book)
+	})
+}

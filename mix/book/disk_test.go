@@ -33,6 +33,7 @@ func TestFullDisk(t *testing.T) {
 	story := recorded("b1", 1, everything()...)
 	err := b.Append(story, make([]byte, 300_000), nil)
 	require.ErrorContains(t, err, "the disk is full, nothing was written: free some space")
+	require.Equal(t, "the disk is full, free some space", Short(err))
 	require.NotErrorIs(t, err, ErrFrozen)
 	got, err := b.Events("b1")
 	require.NoError(t, err)

@@ -70,3 +70,19 @@ func diskFailed(err error) bool {
 	}
 	return false
 }
+
+// Short says in a few words what is wrong and what to do, for a banner that is
+// read from two metres; "" where there is no shorter way than the error itself.
+func Short(err error) string {
+	switch code(err) {
+	case sqlite3.SQLITE_FULL:
+		return "the disk is full, free some space"
+	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH, sqlite3.SQLITE_CANTOPEN:
+		return "its folder can not be written"
+	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
+		return "another program holds it, close that"
+	case sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
+		return "its disk failed, have it checked"
+	}
+	return ""
+}
