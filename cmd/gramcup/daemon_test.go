@@ -286,3 +286,22 @@ func must[T any](v T, err error) T {
 	}
 	return v
 }
+
+// The second cup of a day is noticed without a press, though the scale still
+// had the tare of the first: the bench asks it to forget that.
+func TestSecondBatchNoticesItsCup(t *testing.T) {
+	folder := t.TempDir()
+	synctest.Test(t, func(t *testing.T) {
+		d := startDaemon(t, folder, simulated(8))
+		defer d.close()
+		w := d.watch()
+		defer w.leave()
+		time.Sleep(2 * time.Second)
+		d.painter.Pour(true)
+		first := w.until(t, "the first batch", ended)
+		second := w.until(t, "the second cup", func(v ui.View) bool {
+			return v.Batch != first.Batch && v.Phase == string(mix.PhasePour)
+		})
+		require.InDelta(t, simulatedCupG, second.CupG, 0.2, "its weight is known, so it was seen and not said")
+	})
+}
