@@ -17,8 +17,10 @@ type Letters struct{}
 // Name is "letters".
 func (Letters) Name() string { return "letters" }
 
-// lettersMark is how long the start of a line with a value is: "S S ".
-const lettersMark = 4
+const (
+	lettersMark  = 4  // the start of a line with a value: "S S "
+	lettersWidth = 10 // of the value
+)
 
 // Split ends a line at CR, LF or ETX; the start of a line with a value begins a
 // new one wherever it comes.
@@ -27,10 +29,13 @@ func (Letters) Split(data []byte, atEOF bool) (advance int, piece []byte, err er
 	if text == 0 {
 		return advance, nil, nil
 	}
-	for at := min(text, len(data)-lettersMark+1) - 1; at > 0; at-- {
-		if data[at] == 'S' && lettersStart(data[at:]) {
-			advance = at
+	for at, limit := 1, min(text, len(data)-lettersMark+1); at < limit; at++ {
+		next := bytes.IndexByte(data[at:limit], 'S')
+		if next < 0 {
 			break
+		}
+		if at += next; lettersStart(data[at:]) {
+			advance = at // the last one counts
 		}
 	}
 	return advance, data[:advance], nil
@@ -73,7 +78,11 @@ func lettersDecode(piece []byte, r *Reading) (at int, reason string) {
 	for line[last-1] == ' ' && last > lettersMark {
 		last--
 	}
-	d, err := scanField(line[lettersMark:last])
+	first := skipBlanks(line, lettersMark)
+	d, err := scanDecimal(line[min(first, last):last])
+	if last-first > lettersWidth {
+		return first, "the value is longer than ten characters"
+	}
 	if err != nil {
 		return lettersMark, "the value is " + err.Error() + ", or the unit is missing"
 	}
@@ -131,10 +140,9 @@ func (Letters) Encode(dst []byte, r Reading) []byte {
 	case StatusInfo:
 		return append(dst, "Z A\r\n"...)
 	}
-	const width = 10
 	var buf [24]byte
 	number := r.Number.Append(buf[:0])
-	if !showsNumber(r) || len(number) > width {
+	if !showsNumber(r) || len(number) > lettersWidth {
 		return dst
 	}
 	mark := "S S "
@@ -142,7 +150,7 @@ func (Letters) Encode(dst []byte, r Reading) []byte {
 		mark = "S D "
 	}
 	dst = append(dst, mark...)
-	for n := len(number); n < width; n++ {
+	for n := len(number); n < lettersWidth; n++ {
 		dst = append(dst, ' ')
 	}
 	dst = append(append(dst, number...), ' ')

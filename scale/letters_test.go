@@ -29,8 +29,9 @@ func TestLettersLines(t *testing.T) {
 	refuses(t, Letters{}, map[string]string{
 		"S S     412.60\r\n":         "the unit is missing",
 		"S S            g\r\n":       "no number",
-		"S S     412.60 g 3.1 g\r\n": "not a plain decimal number",
-		"S S     412.60 3.1 g\r\n":   "not a plain decimal number",
+		"S S     412.60 g 3.1 g\r\n": "longer than ten characters",
+		"S S   4.6 3.1 g\r\n":        "not a plain decimal number",
+		"S S 1234567890.1 g\r\n":     "longer than ten characters",
 		"S S     412.60 xy\r\n":      "the unit is not known",
 		"S S     4,12 g\r\n":         "not a plain decimal number",
 		"S S   ------ g\r\n":         "not a plain decimal number",

@@ -108,15 +108,19 @@ func signedValue(line []byte, r *Reading) (at int, reason string) {
 	return 0, ""
 }
 
-// signedMode reads a label. Only N is described; the others are from memory.
+// signedMode reads a label. Only N is described; G and T are from memory.
 func signedMode(label []byte) (m Mode, ok bool) {
-	switch string(label) {
-	case "N     ", "NET   ", "Net   ":
-		return ModeNet, true
-	case "G     ":
-		return ModeGross, true
-	case "T     ":
-		return ModeTare, true
+	if string(label[1:]) == "     " {
+		switch label[0] {
+		case 'N':
+			return ModeNet, true
+		case 'G':
+			return ModeGross, true
+		case 'T':
+			return ModeTare, true
+		case ' ':
+			return ModeUnknown, true
+		}
 	}
-	return ModeUnknown, allBlank(label)
+	return ModeUnknown, false
 }

@@ -75,7 +75,7 @@ const (
 	notText   = "a byte that is no text"
 )
 
-func isLineEnd(c byte) bool { return c == '\r' || c == '\n' || c == lineEnds[2] }
+func isLineEnd(c byte) bool { return c <= '\r' && (c == '\r' || c == '\n' || c == lineEnds[2]) }
 
 // trimEnds cuts the line ends from the end of a piece.
 func trimEnds(piece []byte) []byte {

@@ -136,11 +136,11 @@ func (Trailing) Encode(dst []byte, r Reading) []byte {
 	}
 	var buf [24]byte
 	number := r.Number.Append(buf[:0])
-	const width = 11 // the blank in front included
-	if !showsNumber(r) || len(number) >= width {
+	if !showsNumber(r) || len(number) >= trailingMax {
 		return dst
 	}
-	for n := len(number); n < width; n++ {
+	dst = append(dst, ' ') // a reader needs it, to see that nothing is missing
+	for n := len(number); n < trailingMax-2; n++ {
 		dst = append(dst, ' ')
 	}
 	dst = append(append(append(dst, number...), ' '), r.Unit.String()...)

@@ -15,7 +15,7 @@ import (
 
 // decodeCmd reads what a scale sent from a file.
 type decodeCmd struct {
-	Line string `enum:",sma,csv" default:"" placeholder:"sma" help:"The shape of the lines: sma or csv. A capture says it by itself."`
+	Line string `placeholder:"sma" help:"The shape of the lines, from the list above. A capture says it by itself."`
 	File string `arg:"" help:"The file with the bytes as they came, or - for standard input."`
 }
 
@@ -36,7 +36,27 @@ a number. Its "bytes" show CR, LF and what can not be printed as \r, \n and \xNN
 byte: nothing is dropped for being first. A file whose name ends in .cap is a capture
 made with "gramcup serve --record".
 
-  printf '\n 1G       412.6g  \r' | gramcup decode --line sma -`
+  printf '\n 1G       412.6g  \r' | gramcup decode --line sma -
+
+The shapes are ` + shapeNames() + "."
+}
+
+// shapeNames lists the shapes that --line takes, usual ones first.
+func shapeNames() string {
+	var names []string
+	for _, c := range append(scale.Codecs(), scale.Variants()...) {
+		names = append(names, c.Name())
+	}
+	return strings.Join(names, ", ")
+}
+
+// Validate refuses a shape that is not known before anything is read.
+func (c *decodeCmd) Validate() error {
+	if c.Line == "" {
+		return nil
+	}
+	_, err := scale.CodecByName(c.Line)
+	return err
 }
 
 // Run decodes the file.

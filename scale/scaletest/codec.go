@@ -208,16 +208,20 @@ func (c codec) junk(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		data, want := c.stream(t)
 		got := c.numbers(t, data)
-		for _, w := range want {
-			switch {
-			case len(got) > 0 && c.plain(got[0]) == w.r:
-				got = got[1:]
-			default:
-				require.True(t, w.exposed && !c.can.Resync, "%+v is lost in %q: next is %+v", w.r, data, got)
-			}
-		}
-		require.Empty(t, got, "%q", data)
+		require.True(t, c.account(want, got), "%q is %+v, and was %+v", data, got, want)
 	})
+}
+
+// account reports whether the readings are those that were sent. Where nothing
+// marks the beginning of a frame, one right behind junk may be lost.
+func (c codec) account(want []sent, got []scale.Reading) bool {
+	if len(want) == 0 {
+		return len(got) == 0
+	}
+	if len(got) > 0 && c.plain(got[0]) == want[0].r && c.account(want[1:], got[1:]) {
+		return true
+	}
+	return want[0].exposed && !c.can.Resync && c.account(want[1:], got)
 }
 
 func (c codec) chunking(t *testing.T) {
