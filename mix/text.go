@@ -111,6 +111,9 @@ func decideText(b *Batch) string {
 
 func holdText(b *Batch) (headline, detail string) {
 	certain := "Certain: " + contentText(b) + "."
+	if b.HeldTop > b.Content()+2*b.Division {
+		certain += " Seen last in the cup: " + b.grams(b.HeldTop) + "."
+	}
 	switch b.Hold {
 	case HoldCupLifted:
 		if b.HeldNet <= b.Division {
