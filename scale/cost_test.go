@@ -3,7 +3,15 @@ package scale
 import (
 	"regexp"
 	"testing"
+	"unsafe"
+
+	"github.com/stretchr/testify/assert"
 )
+
+// The size that makes copies cheap; the comment in Reading says why.
+func TestReadingIsTwoHalves(t *testing.T) {
+	assert.EqualValues(t, 32, unsafe.Sizeof(Reading{}))
+}
 
 // BenchmarkFrame is the cost of one frame, beside the obvious other way: a
 // regular expression and a parse of its groups.
