@@ -14,10 +14,12 @@ type Pan struct {
 	Valid      bool
 	Trouble    Trouble
 	Shown      scale.Mass // the last usable weight
+	before     scale.Mass // the one before it
 	Mode       scale.Mode
 	Still      bool
 	stillSince time.Duration
 	anchor     scale.Mass // where the stillness began
+	confirmed  bool       // a second reading agreed with it
 	lastStill  scale.Mass // shown weight when it last stood still
 	stillAt    time.Duration
 	top        scale.Mass // highest shown weight since then
@@ -44,6 +46,10 @@ const (
 	// own motion flag: within one division for one second. It is used where the
 	// line carries no flag.
 	stillWindow = time.Second
+	// plausible is how far a weight may go between two readings and still be
+	// believed at once: a wide pour gives 40 g a second, so more than this at
+	// one reading a second is a cup or a torn frame, and waits for a second.
+	plausible = 50 * scale.Gram
 	// flowWindow is the stretch over which the flow is worked out.
 	flowWindow = 700 * time.Millisecond
 )
@@ -56,6 +62,11 @@ func (p *Pan) take(in *Weighed, division scale.Mass) {
 		p.Valid, p.Still, p.n = false, false, 0
 		p.Trouble = troubleOf(in.Reading.Status)
 		return
+	}
+	if !p.Valid {
+		p.before = shown
+	} else {
+		p.before = p.Shown
 	}
 	p.Valid, p.Trouble = true, TroubleNone
 	p.Shown, p.Mode = shown, in.Reading.Mode
@@ -78,17 +89,24 @@ func troubleOf(s scale.Status) Trouble {
 }
 
 // judge keeps the time of stillness: it starts anew whenever the weight moves
-// or leaves the place where it began by more than a division.
+// or leaves the place where it began by more than a division. One reading far
+// from the one before proves nothing: two frames torn on the wire can look like
+// one good frame, and if silence follows it would seem to stand still.
 func (p *Pan) judge(still bool, shown, division scale.Mass) {
 	now := p.At.Mono
 	if !still {
 		p.Still = false
-		p.top = max(p.top, shown)
+		p.top = max(p.top, p.seen())
 		return
 	}
 	if !p.Still || (shown-p.anchor).Abs() > division {
 		p.Still, p.stillSince, p.anchor = true, now, shown
+		p.confirmed = (shown - p.before).Abs() <= plausible
+		if !p.confirmed {
+			return
+		}
 	}
+	p.confirmed = true
 	if p.low {
 		return // the cup is off: what stands still now is not its content
 	}
@@ -100,10 +118,19 @@ func (p *Pan) judge(still bool, shown, division scale.Mass) {
 
 // stillFor is how long the weight has stood still.
 func (p *Pan) stillFor() time.Duration {
-	if !p.Valid || !p.Still {
+	if !p.Valid || !p.Still || !p.confirmed {
 		return 0
 	}
 	return p.At.Mono - p.stillSince
+}
+
+// seen is the last weight, unless it jumped up further than a pour can: then
+// it is the one before.
+func (p *Pan) seen() scale.Mass {
+	if p.Shown > p.before+plausible {
+		return p.before
+	}
+	return p.Shown
 }
 
 // lost forgets what the scale showed: whatever comes next starts anew.

@@ -112,6 +112,11 @@ func (d *desk) line(line string) {
 		d.command(mix.VerbStart, d.b.Seq, &mix.Order{ID: "b1", Recipe: d.recipe, Amount: a, Division: 100 * scale.Milligram})
 	case "weigh": // weigh 12.3 2s: the load stands there for two seconds
 		d.load(scale.MassFromGrams(parse(d.t, f[1])), f[2])
+	case "wait": // wait 2s: nothing comes from the scale, and the timer looks again
+		for end := d.at.Add(span(d.t, f[1])); d.at.Mono < end.Mono; {
+			d.at = d.at.Add(250 * time.Millisecond)
+			d.input(&mix.Woke{At: d.at})
+		}
 	case "pour": // pour 100 5s: the load rises by 100 g within five seconds
 		d.pour(scale.MassFromGrams(parse(d.t, f[1])), f[2])
 	case "scale": // scale no-tare | no-flags | forgets

@@ -260,7 +260,7 @@ func gone(b *Batch, p *Pan) bool {
 	if !p.low {
 		p.low, p.lowSince = true, p.At.Mono
 	}
-	return p.At.Mono-p.lowSince >= lowFor
+	return p.readAt.Mono-p.lowSince >= lowFor // by a reading, not by silence
 }
 
 // heldUp is the hold with what is known of the content. If the weight stood
@@ -282,7 +282,7 @@ func (b *Batch) heldUp(p *Pan, why HoldReason) HeldUp {
 	}
 	if why == HoldScaleLost && p.readAt != (Stamp{}) && !p.low && !unknownCup {
 		// Nothing was lifted: what was seen last, even on the rise, is in there.
-		content = max(content, p.Shown-offset)
+		content = max(content, p.seen()-offset)
 	}
 	if b.Phase == PhaseDecide || b.Phase == PhaseStir {
 		content = max(b.PastNet, b.Content())
