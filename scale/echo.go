@@ -38,7 +38,7 @@ func (Echo) Split(data []byte, atEOF bool) (advance int, piece []byte, err error
 	case advance == text: // no end was seen
 	case text > echoWidth+1 && echoColumns(data[text-echoWidth-1:text]):
 		advance = text - echoWidth - 1
-	case text > echoWidth && !echoColumns(data[:text]) && echoColumns(data[text-echoWidth:text]):
+	case text > echoWidth && echoColumns(data[text-echoWidth:text]):
 		advance = text - echoWidth
 	}
 	return advance, data[:advance], nil

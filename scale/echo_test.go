@@ -47,6 +47,8 @@ func TestEchoLines(t *testing.T) {
 		"SI   - -   12.6 g  \r\n":    "not a plain decimal number",
 		"SI      41 2.60 g  \r\n":    "not a plain decimal number",
 		"SI              g  \r\n":    "no number",
+		"SI        412.6xg  \r\n":    "neither a weight", // 412.6x, or 412.6 in xg
+		"SI x      412.6 g  \r\n":    "the stability mark",
 		"I        412.6 g  \r\n":     "neither a weight",
 		"XI        412.6 g  \r\n":    "neither a weight",
 		"SI       412.6 g  \r\n":     "neither a weight",

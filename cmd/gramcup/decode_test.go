@@ -44,6 +44,9 @@ func TestDecodePrints(t *testing.T) {
 		{"csv", "ST,TR,+  185.0 g\r\n", `{"value":"185.0","unit":"g","grams":"185.0","mode":"tare","stable":true,"status":"ok"}`},
 		{"csv", "OL,GS,+ 9999.9 g\r\n", `{"value":null,"unit":"g","grams":null,"mode":"gross","stable":null,"status":"over"}`},
 		{"csv", "OL,GS,-     .  g\r\n", `{"value":null,"unit":"g","grams":null,"mode":"gross","stable":null,"status":"under"}`},
+		{"echo", "SI ? -     3.25 g  \r\n", `{"value":"-3.25","unit":"g","grams":"-3.25","mode":null,"stable":false,"status":"ok"}`},
+		{"signed", "-     3.25    \r\n", `{"value":"-3.25","unit":null,"grams":null,"mode":null,"stable":false,"status":"ok"}`},
+		{"polarity-wide", "+ 1234.50 g  \r\n", `{"value":"1234.50","unit":"g","grams":"1234.50","mode":null,"stable":null,"status":"ok"}`},
 		{"csv", "ST,TW,+  412.6 g\r\n", `{"fault":"a total line, not the live weight","bytes":"ST,TW,+  412.6 g\\r","at":0}`},
 		{"csv", "\"\xff\\\r\n", `{"fault":"a byte that is no text: noise on the line, or the wrong speed","bytes":"\"\\xff\\\\\\r","at":0}`},
 		{"csv", "\r\n\r\nST,GS,+  4ST,GS,+  412.6 g\r\nST", `{"fault":"a fragment: the line end is missing","bytes":"ST,GS,+  4","at":4}
