@@ -6,9 +6,7 @@ package scale
 // longer than a piece the last keep bytes stay, because a frame may begin there.
 func cutLine(data []byte, atEOF bool, keep int) (advance, text int) {
 	n := min(len(data), MaxPiece)
-	for text < n && !isLineEnd(data[text]) {
-		text++
-	}
+	text = lineLength(data[:n])
 	switch {
 	case text == 0 && n > 0:
 		for advance < len(data) && isLineEnd(data[advance]) {

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 )
 
 // lineCase is a line of a description and what it means. The weights of all
@@ -127,4 +128,16 @@ func TestNoShapeReadsAnothersLineAsAnotherWeight(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Eight bytes at a time give the same as one at a time.
+func TestLineLength(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := rapid.SliceOfN(rapid.SampledFrom([]byte("\r\n\x00\x01\x02\x03\x0c\x0e\x0f aA0\x7f\x80\x81\x8d\x8e\xff")), 0, 80).Draw(t, "bytes")
+		want := 0
+		for want < len(b) && b[want] != '\r' && b[want] != '\n' && b[want] != 3 {
+			want++
+		}
+		require.Equal(t, want, lineLength(b))
+	})
 }

@@ -1,5 +1,7 @@
 package scale
 
+import "bytes"
+
 // CSV reads lines of status, mode, signed value and unit with commas, a shape
 // of many makers. Four column maps are in use; every one is read, and Map says
 // which one Encode writes:
@@ -41,12 +43,16 @@ func (CSV) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 	if skip > 0 {
 		return skip, nil, nil
 	}
-	end, inner := 0, 0 // inner is where the last status with its comma begins, if one does
-	for end < len(data) && end < MaxPiece && !isLineEnd(data[end]) {
-		if data[end] == ',' && end > 2 && csvIsStatus(data[end-2], data[end-1]) {
-			inner = end - 2
+	end := lineLength(data[:min(len(data), MaxPiece)])
+	inner := 0 // where the last status with its comma begins, if one does
+	for at := 3; at < end; at++ {
+		next := bytes.IndexByte(data[at:end], ',')
+		if next < 0 {
+			break
 		}
-		end++
+		if at += next; csvIsStatus(data[at-2], data[at-1]) {
+			inner = at - 2
+		}
 	}
 	switch {
 	case end == MaxPiece:

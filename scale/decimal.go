@@ -54,6 +54,7 @@ func scanDecimal(b []byte) (Decimal, error) {
 		i++
 	}
 	start, point := i, -1
+	long := len(b)-i > MaxDigits
 	var coefficient uint64
 	for ; i < len(b); i++ {
 		c := b[i] - '0'
@@ -64,7 +65,7 @@ func scanDecimal(b []byte) (Decimal, error) {
 			point = i
 			continue
 		}
-		if i-start >= MaxDigits && (point < 0 || i-start > MaxDigits) {
+		if long && i-start >= MaxDigits && (point < 0 || i-start > MaxDigits) {
 			return Decimal{}, ErrTooLong
 		}
 		coefficient = coefficient*10 + uint64(c)

@@ -2,6 +2,7 @@ package scale
 
 import (
 	"bytes"
+	"encoding/binary"
 	"fmt"
 	"math/bits"
 )
@@ -76,6 +77,30 @@ const (
 )
 
 func isLineEnd(c byte) bool { return c <= '\r' && (c == '\r' || c == '\n' || c == lineEnds[2]) }
+
+// lineLength is how many bytes stand in front of the first line end, all of them
+// if there is none. It looks at eight at a time: a byte below 0x0E borrows into
+// the top bit of its place, and the lowest such place is never a false one.
+func lineLength(b []byte) int {
+	const each, below, top = 0x0101010101010101, 0x0E, 0x8080808080808080
+	at := 0
+	for at+8 <= len(b) {
+		x := binary.LittleEndian.Uint64(b[at:])
+		hit := (x - each*below) & ^x & top
+		if hit == 0 {
+			at += 8
+			continue
+		}
+		if at += bits.TrailingZeros64(hit) / 8; isLineEnd(b[at]) {
+			return at
+		}
+		at++
+	}
+	for at < len(b) && !isLineEnd(b[at]) {
+		at++
+	}
+	return at
+}
 
 // trimEnds cuts the line ends from the end of a piece.
 func trimEnds(piece []byte) []byte {
