@@ -22,8 +22,8 @@ const (
 	bareMaxDigits = 8 // a display has no more
 )
 
-// Name is "bare".
-func (Bare) Name() string { return "bare" }
+// Name is "bare", with what is set but for the width: "bare-dollar-g".
+func (c Bare) Name() string { return named("bare", c.Dollar, "-dollar", c.Unit) }
 
 // Split ends a line at CR, LF or ETX and before a $.
 func (Bare) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {

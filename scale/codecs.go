@@ -12,6 +12,11 @@ func Codecs() []Codec {
 		Signed{},
 		Trailing{},
 		Polarity{},
+		StatusBytes{},
+		Polled{},
+		Handshake{},
+		Framed{},
+		CRFirst{},
 	}
 }
 
@@ -25,5 +30,12 @@ func Variants() []Codec {
 		Echo{Wide: true},
 		Signed{Label: true},
 		Polarity{Wide: true},
+		StatusBytes{Checksum: true},
+		Polled{Reversed: true},
+		Polled{Third: true},
+		Handshake{Wide: true},
+		Prefix{},
+		Prefix{Endless: true},
+		XorDigits{Unit: UnitGram},
 	}
 }

@@ -26,8 +26,8 @@ const (
 	framedLong   = 1 + framedWeight + framedTail
 )
 
-// Name is "framed".
-func (Framed) Name() string { return "framed" }
+// Name is "framed", with what is set: "framed-short-g".
+func (c Framed) Name() string { return named("framed", c.Short, "-short", c.Unit) }
 
 // Split takes a frame from its STX to its ETX.
 func (Framed) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {

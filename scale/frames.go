@@ -20,30 +20,22 @@ const needMore = -1
 // bytes that begin with it and tells how long the whole frame is, 0 when none
 // begins there, or needMore. It looks at what each byte may be and not at
 // checksums, so that a frame whose checksum is wrong is still one piece. What
-// stands before the next mark is junk: a fragment costs no frame behind it.
+// stands before the next frame is junk: a fragment costs no frame behind it.
 func splitFrames(data []byte, atEOF bool, mark byte, match func([]byte) int) (advance int, piece []byte, err error) {
 	if len(data) == 0 {
 		return 0, nil, nil
 	}
+	n := 0
 	if data[0] == mark {
-		n := match(data)
-		switch {
-		case n > 0:
-			return n, data[:n], nil
-		case n == needMore && !atEOF:
-			return 0, nil, nil
-		}
+		n = match(data)
 	}
-	end := 0
-	if at := bytes.IndexByte(data[1:min(len(data), MaxPiece)], mark); at >= 0 {
-		end = at + 1
-	} else if len(data) >= MaxPiece {
-		end = MaxPiece
-	} else if atEOF {
-		end = len(data)
-	} else {
+	switch {
+	case n > 0:
+		return n, data[:n], nil
+	case n == needMore && !atEOF:
 		return 0, nil, nil
 	}
+	end := nextFrame(data[:min(len(data), MaxPiece)], atEOF, mark, match)
 	if bareLineEnds(data[:end]) {
 		return end, nil, nil
 	}
@@ -60,6 +52,30 @@ func bareLineEnds(b []byte) bool {
 	return true
 }
 
+// nextFrame is where the junk in front of window ends: at the next mark where a
+// frame begins or may begin, or with the window; 0 if more bytes must tell. It
+// sees no more than the longest piece, so that no cut of the stream matters.
+func nextFrame(window []byte, atEOF bool, mark byte, match func([]byte) int) int {
+	full := len(window) == MaxPiece
+	for at := 1; ; at++ {
+		i := bytes.IndexByte(window[at:], mark)
+		if i < 0 {
+			break
+		}
+		at += i
+		switch n := match(window[at:]); {
+		case n > 0, n == needMore && full:
+			return at
+		case n == needMore && !atEOF:
+			return 0
+		}
+	}
+	if full || atEOF {
+		return len(window)
+	}
+	return 0
+}
+
 // notAFrame says why a piece is none: a byte that no line has, if there is one,
 // else the reason given.
 func notAFrame(piece []byte, reason string) error {
@@ -69,6 +85,17 @@ func notAFrame(piece []byte, reason string) error {
 		}
 	}
 	return frameError(piece, 0, reason)
+}
+
+// named adds to the name of a family what is set, so that no two have one name.
+func named(name string, set bool, suffix string, unit Unit) string {
+	if set {
+		name += suffix
+	}
+	if unit != UnitNone {
+		name += "-" + unit.String()
+	}
+	return name
 }
 
 // isDigit, isText: what the columns of a frame may hold.

@@ -32,8 +32,8 @@ type Replier interface {
 	Reply(piece []byte) []byte
 }
 
-// Name is "handshake".
-func (Handshake) Name() string { return "handshake" }
+// Name is "handshake" or "handshake-wide".
+func (c Handshake) Name() string { return named("handshake", c.Wide, "-wide", UnitNone) }
 
 // Split takes a frame by its length, an ACK alone, and junk up to either.
 func (Handshake) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {

@@ -37,12 +37,28 @@ const (
 // polledConstant are the bits that are 1 in each status byte.
 const polledConstant = 0x30
 
-// Name is "polled".
-func (Polled) Name() string { return "polled" }
+// Name is "polled", with what is set.
+func (c Polled) Name() string {
+	name := named("polled", c.Reversed, "-reversed", UnitNone)
+	name = named(name, c.Third, "-third", UnitNone)
+	return named(name, c.Alone, "-alone", UnitNone)
+}
 
 // Split takes a frame from its first LF to its ETX.
-func (Polled) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
-	return splitFrames(data, atEOF, '\n', polledFrame)
+func (c Polled) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
+	if c.Alone {
+		return splitFrames(data, atEOF, '\n', polledFrame)
+	}
+	return splitFrames(data, atEOF, '\n', polledWeight)
+}
+
+// polledWeight is polledFrame without a status alone.
+func polledWeight(b []byte) int {
+	n := polledFrame(b)
+	if n > 0 && n <= len("\n000\r\x03") && b[1] != '?' {
+		return 0
+	}
+	return n
 }
 
 func polledFrame(b []byte) int {
@@ -158,36 +174,4 @@ func (c Polled) status(b []byte) (r Reading, reason string) {
 		r.Status = StatusZero
 	}
 	return r, ""
-}
-
-// polledValue reads the value and the unit.
-func polledValue(field []byte, r *Reading) (reason string) {
-	for len(field) > 0 && field[0] == ' ' {
-		field = field[1:]
-	}
-	end := 0
-	for end < len(field) && (field[end] == field[0] || field[end] == ' ' || field[end] == '.' || isDigit(field[end])) {
-		end++
-	}
-	value := bytes.TrimRight(field[:end], " ")
-	var ok bool
-	r.Unit, ok = ParseUnit(field[end:])
-	if status, full := polledFull(value); full {
-		if r.Status <= StatusZero {
-			r.Status = status
-		}
-		return ""
-	}
-	if !ok {
-		return "the unit is missing or not known, or there is more than one number"
-	}
-	d, err := scanDecimal(value)
-	if err != nil {
-		return "the value is " + err.Error()
-	}
-	r.Number, r.HasNumber = d, true
-	if !r.Unit.IsMass() && r.Status <= StatusZero {
-		r.Status = StatusCount
-	}
-	return ""
 }

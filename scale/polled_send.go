@@ -2,22 +2,6 @@ package scale
 
 import "bytes"
 
-// polledFull reads a field that is filled with one mark instead of a number.
-func polledFull(value []byte) (Status, bool) {
-	if len(value) < 4 || bytes.Count(value, value[:1]) != len(value) {
-		return StatusOK, false
-	}
-	switch value[0] {
-	case '^':
-		return StatusOver, true
-	case '_':
-		return StatusUnder, true
-	case '-':
-		return StatusZeroError, true
-	}
-	return StatusOK, false
-}
-
 // Encode appends the answer to a request for the weight, or the question mark.
 // For a state that the shape has no word for, and for a number that does not
 // fit, nothing is sent.

@@ -21,8 +21,8 @@ const (
 	prefixMax  = 9
 )
 
-// Name is "prefix".
-func (Prefix) Name() string { return "prefix" }
+// Name is "prefix" or "prefix-endless".
+func (c Prefix) Name() string { return named("prefix", c.Endless, "-endless", UnitNone) }
 
 // Split begins a line at ww or wn; further line ends carry nothing.
 func (c Prefix) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {

@@ -20,8 +20,8 @@ const (
 	reversedWidth  = 7
 )
 
-// Name is "reversed".
-func (Reversed) Name() string { return "reversed" }
+// Name is "reversed", with the unit that is set: "reversed-g".
+func (c Reversed) Name() string { return named("reversed", false, "", c.Unit) }
 
 // Split begins a frame at a = whose nine bytes are what they must be.
 func (Reversed) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {

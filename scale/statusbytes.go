@@ -44,8 +44,10 @@ const (
 // that the second byte tells.
 var statusUnits = [8]Unit{1: UnitGram, 2: UnitTonne, 3: UnitOunce}
 
-// Name is "status-bytes".
-func (StatusBytes) Name() string { return "status-bytes" }
+// Name is "status-bytes", with what is set.
+func (c StatusBytes) Name() string {
+	return named("status-bytes", c.Checksum, "-checksum", c.Unit)
+}
 
 // Split begins a frame at an STX whose 17 bytes are what they must be.
 func (c StatusBytes) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {

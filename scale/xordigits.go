@@ -22,8 +22,8 @@ const (
 	xorMaxPlaces = 4
 )
 
-// Name is "xor-digits".
-func (XorDigits) Name() string { return "xor-digits" }
+// Name is "xor-digits", with the unit that is set: "xor-digits-g".
+func (c XorDigits) Name() string { return named("xor-digits", false, "", c.Unit) }
 
 // Split begins a frame at an STX whose 12 bytes are what they must be.
 func (XorDigits) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {

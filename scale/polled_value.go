@@ -1,0 +1,51 @@
+package scale
+
+import "bytes"
+
+// polledValue reads the value and the unit.
+func polledValue(field []byte, r *Reading) (reason string) {
+	for len(field) > 0 && field[0] == ' ' {
+		field = field[1:]
+	}
+	end := 0
+	for end < len(field) && (field[end] == field[0] || field[end] == ' ' || field[end] == '.' || isDigit(field[end])) {
+		end++
+	}
+	value := bytes.TrimRight(field[:end], " ")
+	var ok bool
+	r.Unit, ok = ParseUnit(field[end:])
+	if status, full := polledFull(value); full {
+		if r.Status <= StatusZero {
+			r.Status = status
+		}
+		return ""
+	}
+	if !ok {
+		return "the unit is missing or not known, or there is more than one number"
+	}
+	d, err := scanDecimal(value)
+	if err != nil {
+		return "the value is " + err.Error()
+	}
+	r.Number, r.HasNumber = d, true
+	if !r.Unit.IsMass() && r.Status <= StatusZero {
+		r.Status = StatusCount
+	}
+	return ""
+}
+
+// polledFull reads a field that is filled with one mark instead of a number.
+func polledFull(value []byte) (Status, bool) {
+	if len(value) < 4 || bytes.Count(value, value[:1]) != len(value) {
+		return StatusOK, false
+	}
+	switch value[0] {
+	case '^':
+		return StatusOver, true
+	case '_':
+		return StatusUnder, true
+	case '-':
+		return StatusZeroError, true
+	}
+	return StatusOK, false
+}
