@@ -1,7 +1,5 @@
 package scale
 
-import "bytes"
-
 // CRFirst reads frames that begin with CR and end with ETX, shape S15,
 // described in an indicator's manual:
 //
@@ -75,15 +73,15 @@ func (CRFirst) Decode(piece []byte) (Reading, error) {
 		return Reading{}, frameError(piece, crFirstStatus, "the status is none of O, M, e and blank")
 	}
 	weight := piece[crFirstWeight:crFirstStatus]
-	if bytes.IndexByte(weight, '.') < 0 {
-		return Reading{}, frameError(piece, crFirstWeight, "the point is missing")
-	}
-	for weight[0] == ' ' {
-		weight = weight[1:] // it ends at the point
+	for len(weight) > 1 && weight[0] == ' ' {
+		weight = weight[1:]
 	}
 	d, err := scanDecimal(weight)
 	if err != nil || weight[0] == '-' || weight[0] == '+' {
 		return Reading{}, frameError(piece, crFirstWeight, "the weight is not a plain decimal number")
+	}
+	if d.Places == 0 && weight[len(weight)-1] != '.' {
+		return Reading{}, frameError(piece, crFirstWeight, "the point is missing")
 	}
 	d.Negative = sign == '-'
 	r.Number, r.HasNumber = d, true

@@ -1,7 +1,5 @@
 package scale
 
-import "bytes"
-
 // Framed reads a weight between STX and ETX, shape S14, printed as a table in a
 // public paper. It has two formats, and both are read:
 //
@@ -140,7 +138,7 @@ func framedStatus(b []byte, r *Reading) (reason string) {
 		r.Status = StatusZero
 	}
 	unit := b[4:]
-	if bytes.Count(unit, []byte{' '}) == len(unit) {
+	if unit[0] == ' ' && unit[1] == ' ' && unit[2] == ' ' {
 		if r.Motion == MotionMoving || r.Status > StatusZero {
 			return ""
 		}

@@ -1,6 +1,9 @@
 package scale
 
-import "bytes"
+import (
+	"bytes"
+	"encoding/binary"
+)
 
 // The control characters that frame the shapes with a mark at their start.
 const (
@@ -115,6 +118,14 @@ func allDigits(b []byte) bool {
 		}
 	}
 	return true
+}
+
+// eightDigits is allDigits for the first eight bytes, at once: each is 30h to
+// 3Fh, and adding six leaves only the digits there.
+func eightDigits(b []byte) bool {
+	const high, digit, six = 0xF0F0F0F0F0F0F0F0, 0x3030303030303030, 0x0606060606060606
+	v := binary.LittleEndian.Uint64(b)
+	return v&high == digit && (v+six)&high == digit
 }
 
 func allText(b []byte) bool {

@@ -1,7 +1,5 @@
 package scale
 
-import "bytes"
-
 // Polled reads the answers of a scale that is asked with a letter and CR,
 // shape S9, described in a public point-of-sale simulator and in five manuals:
 //
@@ -62,6 +60,9 @@ func polledWeight(b []byte) int {
 }
 
 func polledFrame(b []byte) int {
+	if len(b) > 2 && b[1] < ' ' {
+		return 0
+	}
 	i := 1
 	for ; i < len(b) && isText(b[i]); i++ {
 		if i > polledField {
@@ -104,9 +105,12 @@ func (c Polled) Decode(piece []byte) (Reading, error) {
 	if len(piece) == 0 || piece[0] != '\n' || polledFrame(piece) != len(piece) {
 		return Reading{}, notAFrame(piece, "a fragment or another shape: LF, value, unit, CR, LF, status, CR and ETX are expected")
 	}
-	body := piece[1 : len(piece)-2]
-	split := bytes.IndexByte(body, '\r')
-	if split < 0 {
+	body := piece[1 : len(piece)-2] // the status is two bytes or three
+	split := len(body) - len("\r\n00")
+	if split > 0 && body[split] != '\r' {
+		split--
+	}
+	if split < 1 || body[split] != '\r' {
 		return c.short(piece, body)
 	}
 	r, reason := c.status(body[split+2:])

@@ -8,10 +8,13 @@ func polledValue(field []byte, r *Reading) (reason string) {
 		field = field[1:]
 	}
 	end := 0
-	for end < len(field) && (field[end] == field[0] || field[end] == ' ' || field[end] == '.' || isDigit(field[end])) {
+	for end < len(field) && (isDigit(field[end]) || field[end] == '.' || field[end] == ' ' || field[end] == field[0]) {
 		end++
 	}
-	value := bytes.TrimRight(field[:end], " ")
+	value := field[:end]
+	for len(value) > 0 && value[len(value)-1] == ' ' {
+		value = value[:len(value)-1]
+	}
 	var ok bool
 	r.Unit, ok = ParseUnit(field[end:])
 	if status, full := polledFull(value); full {
@@ -36,7 +39,7 @@ func polledValue(field []byte, r *Reading) (reason string) {
 
 // polledFull reads a field that is filled with one mark instead of a number.
 func polledFull(value []byte) (Status, bool) {
-	if len(value) < 4 || bytes.Count(value, value[:1]) != len(value) {
+	if len(value) < 4 || isDigit(value[0]) || bytes.Count(value, value[:1]) != len(value) {
 		return StatusOK, false
 	}
 	switch value[0] {

@@ -204,3 +204,14 @@ func TestBinaryIsNamed(t *testing.T) {
 		assert.NoError(t, BinaryFrames([]byte(stream)), "%q", stream)
 	}
 }
+
+// Every byte in every place, against the plain way.
+func TestEightDigits(t *testing.T) {
+	for at := range 8 {
+		for c := range 256 {
+			b := []byte("01234567")
+			b[at] = byte(c)
+			assert.Equal(t, allDigits(b), eightDigits(b), "%q", b)
+		}
+	}
+}

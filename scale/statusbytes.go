@@ -66,6 +66,9 @@ func statusFrame(b []byte) int {
 			return 0
 		}
 	}
+	if len(b) >= statusBytesLength && eightDigits(b[statusBytesDigits:]) && eightDigits(b[statusBytesDigits+4:]) {
+		return statusBytesLength
+	}
 	for _, c := range span(b, statusBytesDigits, statusBytesLength-1) {
 		if !isDigit(c) && c != ' ' {
 			return 0
