@@ -61,7 +61,7 @@ type Config struct {
 	Hosts      []string            // further names under which this machine may be called
 	Division   func() scale.Mass   // the scale's step, 0 if not known; nil is not known
 	NewBatchID func() string
-	Demo       Demo        // nil at a real bench
+	Demo       Demo // nil at a real bench
 	Log        *slog.Logger
 	WebFS      fs.FS // nil is the page built into the program
 }
