@@ -15,7 +15,6 @@ func Codecs() []Codec {
 		StatusBytes{},
 		Polled{},
 		Handshake{},
-		Framed{},
 		CRFirst{},
 	}
 }
@@ -34,6 +33,7 @@ func Variants() []Codec {
 		Polled{Reversed: true},
 		Polled{Third: true},
 		Handshake{Wide: true},
+		Framed{},
 		Prefix{},
 		Prefix{Endless: true},
 		XorDigits{Unit: UnitGram},
