@@ -36,8 +36,8 @@ func (f *Framer) Next() (r Reading, err error, ok bool) {
 		if advance == 0 {
 			return Reading{}, nil, false
 		}
-		f.at = f.before + int64(f.used)
 		f.used += advance
+		f.at = f.before + int64(f.used-len(piece)) // a piece ends where Split stopped
 		if piece != nil {
 			r, err = f.codec.Decode(piece)
 			return r, err, true

@@ -30,6 +30,23 @@ func (SMA) Name() string { return "sma" }
 // stands before it is a piece of its own; bare line ends carry nothing. Four
 // blanks between LF and CR do: they are a self test that found no fault.
 func (SMA) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
+	for {
+		end := smaEnd(data[advance:], atEOF)
+		piece = data[advance : advance+end]
+		advance += end
+		switch {
+		case end == 0:
+			return advance, nil, nil
+		case !onlyEnds(piece):
+			return advance, piece, nil
+		case !atEOF:
+			return advance, nil, nil // the rest may not have come yet
+		}
+	}
+}
+
+// smaEnd is where the first piece ends, 0 while that can not be told.
+func smaEnd(data []byte, atEOF bool) int {
 	end := bytes.IndexByte(data[:min(len(data), MaxPiece)], '\r') + 1
 	switch {
 	case end > 0:
@@ -38,15 +55,12 @@ func (SMA) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 	case atEOF:
 		end = len(data)
 	default:
-		return 0, nil, nil
+		return 0
 	}
 	if end > 1 && bytes.IndexByte(data[1:end], '\n') >= 0 {
 		end = bytes.LastIndexByte(data[:end], '\n') // a fragment; the frame that begins there comes next
 	}
-	if onlyEnds(data[:end]) {
-		return end, nil, nil
-	}
-	return end, data[:end], nil
+	return end
 }
 
 func onlyEnds(b []byte) bool {

@@ -133,6 +133,12 @@ func (s *session) piece(r scale.Reading, err error) {
 		s.answer(r)
 		return
 	}
+	if r.Unit == scale.UnitNone && r.HasNumber && r.Motion == scale.MotionMoving {
+		// Some shapes leave the unit out while the weight moves. The last one is
+		// good enough to guide a hand by; only still weights are accepted, and
+		// those carry it.
+		r.Unit = rd.unit
+	}
 	if err := rd.checkUnit(r); err != nil {
 		s.badFrame(err)
 		return
