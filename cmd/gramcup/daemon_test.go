@@ -305,3 +305,24 @@ func TestSecondBatchNoticesItsCup(t *testing.T) {
 		require.InDelta(t, simulatedCupG, second.CupG, 0.2, "its weight is known, so it was seen and not said")
 	})
 }
+
+// A cup that the scale was tared with before the start shows zero; since the
+// start clears the tare it is noticed all the same, and its weight is known.
+func TestATaredCupIsNoticed(t *testing.T) {
+	folder := t.TempDir()
+	synctest.Test(t, func(t *testing.T) {
+		sim := simulated(33)
+		sim.PlaceCup(simulatedCupG)
+		d := startDaemon(t, folder, sim)
+		defer d.close()
+		w := d.watch()
+		defer w.leave()
+		time.Sleep(2 * time.Second)
+		sim.PressTare()
+		time.Sleep(2 * time.Second)
+		a := w.post(t, ui.CommandBody{Do: string(mix.VerbStart), Start: &ui.StartBody{RecipeID: firstRecipe(t, w.page), Kind: "volume", ML: 120}})
+		require.True(t, a.OK, a.Sentence)
+		v := w.until(t, "the first pour", func(v ui.View) bool { return v.Phase == string(mix.PhasePour) })
+		require.InDelta(t, simulatedCupG, v.CupG, 0.2)
+	})
+}
