@@ -99,18 +99,17 @@ type parts struct {
 	bench   *bench.Bench
 	port    *port.Port
 	server  *ui.Server
-	hub     *ui.Hub
 	painter func(context.Context) error
 }
 
 func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, error) {
 	registry, began := prometheus.NewRegistry(), time.Now()
 	p := &parts{}
+	division := func() scale.Mass { return s.Division }
 	hub := ui.NewHub(ui.HubConfig{
 		Station: s.Name, Version: version(), Demo: s.Practise != nil, Cautions: cautions(), Log: s.Log,
-		Division: func() scale.Mass { return s.Division },
+		Division: division,
 	})
-	p.hub = hub
 	metrics, err := ui.NewMetrics(registry, ui.MetricsConfig{
 		Version: version(), Clients: hub.Clients,
 		ScaleStats: func() (good, bad, reconnects uint64, age time.Duration) {
@@ -145,7 +144,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	}
 	p.server = ui.New(ui.Config{
 		Desk: p.bench, Shelf: b, History: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
-		Division: func() scale.Mass { return s.Division }, NewBatchID: func() string { return newID("batch") },
+		Division: division, NewBatchID: func() string { return newID("batch") },
 		Demo: demo, Log: s.Log.With("part", "page"),
 	})
 	return p, nil

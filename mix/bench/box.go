@@ -18,7 +18,6 @@ type box struct {
 	at      time.Time
 	reading scale.Reading
 	full    bool
-	dropped uint64
 
 	news     ScaleState // "" when there is none
 	newsAt   time.Time
@@ -29,9 +28,6 @@ type box struct {
 // Offer hands over a reading; it never blocks.
 func (b *Bench) Offer(at time.Time, r scale.Reading) {
 	b.box.mu.Lock()
-	if b.box.full {
-		b.box.dropped++
-	}
 	b.box.at, b.box.reading, b.box.full = at, r, true
 	b.box.mu.Unlock()
 	b.box.ring()
@@ -52,13 +48,6 @@ func (b *Bench) Found(at time.Time, identity string) {
 	b.box.news, b.box.newsAt, b.box.identity = ScaleFound, at, identity
 	b.box.mu.Unlock()
 	b.box.ring()
-}
-
-// Dropped is how many readings were replaced before the bench saw them.
-func (b *Bench) Dropped() uint64 {
-	b.box.mu.Lock()
-	defer b.box.mu.Unlock()
-	return b.box.dropped
 }
 
 func (x *box) ring() {

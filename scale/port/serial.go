@@ -170,7 +170,7 @@ func explainOpen(path string, err error, h host) error {
 	portCode := func(code serial.PortErrorCode) bool { return errors.As(err, &pe) && pe.Code() == code }
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("no such port %s: is it plugged in? %s (%w)", path, h.presentSentence(), fs.ErrNotExist)
+		return fmt.Errorf("no such port %s (%w): is it plugged in? %s", path, fs.ErrNotExist, h.presentSentence())
 	case errors.Is(err, fs.ErrPermission), portCode(serial.PermissionDenied):
 		return fmt.Errorf("no permission for %s: add the user that runs gramcup to the group %s and start it again (%w)", path, ownerGroup(path), fs.ErrPermission)
 	case errors.Is(err, syscall.EBUSY), errors.Is(err, syscall.EWOULDBLOCK), portCode(serial.PortBusy):
