@@ -41,6 +41,7 @@ type Live struct {
 	Predicted scale.Mass // the amount where the pour would end if stopped now
 	Line      Line
 	Cue       Cue
+	Manner    scale.Manner // how the scale behaves, as far as it is known
 }
 
 // Choice is something a person can do now, with what would follow from it.

@@ -12,6 +12,8 @@ import (
 var allowed = map[string]string{
 	"gramcup/scale":           "",
 	"gramcup/scale/scaletest": "gramcup/scale github.com/stretchr/testify/assert github.com/stretchr/testify/require pgregory.net/rapid go.uber.org/goleak",
+	"gramcup/scale/find":      "gramcup/scale",
+	"gramcup/scale/checkup":   "gramcup/scale",
 	"gramcup/scale/port":      "gramcup/scale go.bug.st/serial golang.org/x/sys/unix",
 	"gramcup/mix":             "gramcup/scale gramcup/mix/coating",
 	"gramcup/mix/coating":     "gramcup/scale",

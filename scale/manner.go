@@ -1,0 +1,14 @@
+package scale
+
+import "time"
+
+// Manner is how a scale behaves, measured from its own readings. A field is 0
+// while it is not known yet.
+type Manner struct {
+	Period time.Duration // usual time between two readings
+	Noise  Mass          // standard deviation of readings of a load that stands still
+	Stills int           // how many stretches of stillness Noise comes from
+	Settle time.Duration // from the first sign of a new load until the reading stands still
+	Lag    time.Duration // how far the display runs behind a steady pour
+	Steps  int           // how many changes of load Settle and Lag come from
+}
