@@ -115,6 +115,7 @@ type Port struct {
 	count   counters
 	problem atomic.Pointer[string]
 	record  *recorder // nil for none
+	recent  *Recent
 
 	sinkMu sync.Mutex // held around every call of sink
 }
@@ -129,6 +130,7 @@ type ask struct {
 // New makes a Port. Nothing is opened before Run.
 func New(cfg Config, sink Sink) *Port {
 	p := &Port{cfg: cfg.withDefaults(), sink: sink, started: time.Now(), asks: make(chan ask, askQueue)}
+	p.recent = newRecent(p.started, "shape: "+cfg.Codec.Name(), "port: "+cfg.Identity)
 	if cfg.Recorder != nil {
 		p.record = newRecorder(cfg.Recorder, &p.count, p.cfg.Log, "shape: "+cfg.Codec.Name(), "port: "+cfg.Identity)
 	}
@@ -186,6 +188,7 @@ func (p *Port) once(ctx context.Context) (found bool, err error) {
 		return false, err
 	}
 	p.count.opens.Add(1)
+	p.recent.opened()
 	s := newSession(p, wire)
 	p.current.Store(s)
 	err = s.serve(ctx)

@@ -87,6 +87,7 @@ var errHungUp = errors.New("the other side closed the connection")
 // feed takes the bytes that came at a time. It allocates nothing for good
 // frames.
 func (s *session) feed(at time.Time, chunk []byte) {
+	s.p.recent.add(at.Sub(s.p.started), chunk)
 	if s.p.record != nil {
 		s.p.record.chunk(at, chunk)
 	}
