@@ -84,6 +84,14 @@ func troubleOf(s scale.Status) Trouble {
 		return TroubleOver
 	case scale.StatusUnder:
 		return TroubleUnder
+	case scale.StatusZeroError:
+		return TroubleZero
+	case scale.StatusInitialZeroError:
+		return TroubleFirstZero
+	case scale.StatusTareError:
+		return TroubleTare
+	case scale.StatusCount:
+		return TroubleCount
 	}
 	return TroubleNoValue
 }

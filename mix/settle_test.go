@@ -107,14 +107,7 @@ func TestReadingsThatAreNoWeight(t *testing.T) {
 				}
 				require.Equal(t, before, r.b, "%+v", reading)
 				require.False(t, r.live.Valid)
-				want := mix.TroubleNoValue
-				switch reading.Status {
-				case scale.StatusOver:
-					want = mix.TroubleOver
-				case scale.StatusUnder:
-					want = mix.TroubleUnder
-				}
-				require.Equal(t, want, r.live.Trouble)
+				require.Equal(t, troubleFor(reading.Status), r.live.Trouble)
 				ready := r.press(mix.VerbRestart)
 				if before.State == mix.StateHeld && before.Phase != mix.PhaseDone {
 					require.Equal(t, mix.RefusedNoScale, ready.Refused.Code)
@@ -124,6 +117,18 @@ func TestReadingsThatAreNoWeight(t *testing.T) {
 			require.NoError(t, r.b.Check())
 		})
 	}
+}
+
+// troubleFor is the reason that a person is told for each state of the scale.
+func troubleFor(s scale.Status) mix.Trouble {
+	want, told := map[scale.Status]mix.Trouble{
+		scale.StatusOver: mix.TroubleOver, scale.StatusUnder: mix.TroubleUnder, scale.StatusZeroError: mix.TroubleZero,
+		scale.StatusInitialZeroError: mix.TroubleFirstZero, scale.StatusTareError: mix.TroubleTare, scale.StatusCount: mix.TroubleCount,
+	}[s]
+	if !told {
+		return mix.TroubleNoValue
+	}
+	return want
 }
 
 // TestTareThatIsIgnored: the scale answers the command and does nothing; after

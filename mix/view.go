@@ -18,11 +18,15 @@ type Trouble string
 
 // The troubles.
 const (
-	TroubleNone    Trouble = ""
-	TroubleLost    Trouble = "lost"    // no frames
-	TroubleOver    Trouble = "over"    // more than the scale can weigh
-	TroubleUnder   Trouble = "under"   // below its range
-	TroubleNoValue Trouble = "noValue" // it answers, but not with a weight
+	TroubleNone      Trouble = ""
+	TroubleLost      Trouble = "lost"      // no frames
+	TroubleOver      Trouble = "over"      // more than the scale can weigh
+	TroubleUnder     Trouble = "under"     // below its range
+	TroubleZero      Trouble = "zero"      // it was asked for a new zero and could not take it
+	TroubleFirstZero Trouble = "firstZero" // it found no zero when it was switched on
+	TroubleTare      Trouble = "tare"      // it could not take its tare; said once
+	TroubleCount     Trouble = "count"     // it counts pieces or per cent
+	TroubleNoValue   Trouble = "noValue"   // it answers, but not with a weight
 )
 
 // Live is the volatile side of what is shown: true now, never saved. It names

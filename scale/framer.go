@@ -48,6 +48,9 @@ func (f *Framer) Next() (r Reading, err error, ok bool) {
 // At is the offset of the last piece in the stream, in bytes.
 func (f *Framer) At() int64 { return f.at }
 
+// End is the offset behind the last piece in the stream, in bytes.
+func (f *Framer) End() int64 { return f.before + int64(f.used) }
+
 // Reset forgets everything, for a new stream.
 func (f *Framer) Reset() {
 	*f = Framer{codec: f.codec, buf: f.buf[:0]}

@@ -10,11 +10,11 @@ import (
 
 func TestFramerTellsWhere(t *testing.T) {
 	f := NewFramer(SMA{})
-	var at []int64
+	var at, end []int64
 	feed := func(s string) {
 		f.Feed([]byte(s))
 		for _, _, ok := f.Next(); ok; _, _, ok = f.Next() {
-			at = append(at, f.At())
+			at, end = append(at, f.At()), append(end, f.End())
 		}
 	}
 	feed("junk\n 1G  ")
@@ -23,6 +23,7 @@ func TestFramerTellsWhere(t *testing.T) {
 	f.Flush()
 	feed("")
 	assert.Equal(t, []int64{0, 4, 25, 46}, at)
+	assert.Equal(t, []int64{4, 24, 45, 51}, end)
 	f.Reset()
 	at = nil
 	feed("\n?\r")
