@@ -11,4 +11,8 @@ type Manner struct {
 	Settle time.Duration // from the first sign of a new load until the reading stands still
 	Lag    time.Duration // how far the display runs behind a steady pour
 	Steps  int           // how many changes of load Settle and Lag come from
+	// Jumps tells that the display follows a change of load at once. Such a
+	// scale either averages hardly at all or stops averaging for a moment when
+	// the change is big, so its Lag in a slow pour stays unknown.
+	Jumps bool
 }
