@@ -26,6 +26,7 @@ type benchScale struct {
 	mu        sync.Mutex
 	heard     []heard
 	tenths    uint64 // the weight, in tenths of the unit
+	fewer     int    // decimals less than one
 	mute      bool   // sends nothing
 	streaming bool
 }
@@ -60,7 +61,7 @@ func (b *benchScale) frame() []byte {
 		unit = scale.UnitGram
 	}
 	return b.codec.Encode(nil, scale.Reading{
-		Number: scale.Decimal{Coefficient: b.tenths, Places: 1, Lead: 3}, HasNumber: true,
+		Number: scale.Decimal{Coefficient: b.tenths, Places: uint8(1 - b.fewer), Lead: 3}, HasNumber: true,
 		Unit: unit, Mode: scale.ModeGross, Motion: scale.MotionStill,
 	})
 }

@@ -26,9 +26,14 @@ type Config struct {
 	Stream   bool
 	Recorder io.Writer    // what came, as a capture file; nil for none
 	Log      *slog.Logger // found, lost, can not open; nil for none
+	// Known is the scale to let in; with the zero value it is the first one that
+	// answers. Remember, if set, is given what is to be Known at the next start,
+	// whenever that changes. It is called with the bytes waiting and must not block.
+	Known    Known
+	Remember func(Known)
 
 	BackoffMin time.Duration // the first wait before reopening; 250 ms
-	BackoffMax time.Duration // the longest; 5 s, but 1 s while the device node is missing
+	BackoffMax time.Duration // the longest; 5 s, but half a second while the device node is missing
 	// ResetWait is how long after a reset whatever comes is thrown away; 300 ms.
 	// The standard for the reset command advises several seconds, for a scale
 	// that starts from nothing. Here the reset only ends what somebody asked
@@ -102,7 +107,7 @@ const askAge = time.Second
 
 // missingRetry bounds the wait while a device node is missing: looking is
 // free, and somebody may be standing there with the plug in his hand.
-const missingRetry = time.Second
+const missingRetry = 500 * time.Millisecond
 
 // Port keeps a wire to one scale open and reads it. Make one with New.
 type Port struct {
@@ -117,7 +122,9 @@ type Port struct {
 	record  *recorder // nil for none
 	recent  *Recent
 
-	sinkMu sync.Mutex // held around every call of sink
+	sinkMu  sync.Mutex // held around every call of sink
+	known   Known      // guarded by sinkMu, as is refusal
+	refusal *refusal   // the scale that is kept out now, nil for none
 }
 
 // ask is a command on its way, bound to the connection it was meant for.
@@ -129,7 +136,7 @@ type ask struct {
 
 // New makes a Port. Nothing is opened before Run.
 func New(cfg Config, sink Sink) *Port {
-	p := &Port{cfg: cfg.withDefaults(), sink: sink, started: time.Now(), asks: make(chan ask, askQueue)}
+	p := &Port{cfg: cfg.withDefaults(), sink: sink, started: time.Now(), asks: make(chan ask, askQueue), known: cfg.Known.clone()}
 	p.recent = newRecent(p.started, "shape: "+cfg.Codec.Name(), "port: "+cfg.Identity)
 	if cfg.Recorder != nil {
 		p.record = newRecorder(cfg.Recorder, &p.count, p.cfg.Log, "shape: "+cfg.Codec.Name(), "port: "+cfg.Identity)
@@ -194,7 +201,7 @@ func (p *Port) once(ctx context.Context) (found bool, err error) {
 	err = s.serve(ctx)
 	p.current.Store(nil)
 	s.end(ctx, err)
-	return s.found.Load(), err
+	return s.found.Load() || s.keptOut(), err
 }
 
 // report keeps the sentence for Stats and logs it when it is a new one, so

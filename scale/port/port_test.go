@@ -164,7 +164,7 @@ func TestBackoff(t *testing.T) {
 			want []int // ms between attempts
 		}{
 			{errors.New("no connection"), []int{250, 500, 1000, 2000, 4000, 5000, 5000}},
-			{fmt.Errorf("no such port: %w", fs.ErrNotExist), []int{250, 500, 1000, 1000, 1000}},
+			{fmt.Errorf("no such port: %w", fs.ErrNotExist), []int{250, 500, 500, 500, 500}},
 		} {
 			var tries []time.Time
 			p, stop := start(t, Config{Codec: smaCodec(), Open: func(context.Context) (io.ReadWriteCloser, error) {

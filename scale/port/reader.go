@@ -25,6 +25,7 @@ type reading struct {
 	first  bool // no piece was seen since opening
 	marked bool // frames of this family carry a mark at their start
 	unit   scale.Unit
+	gate   gate
 	ended  bool // the owner has given the connection up
 	bad    atomic.Uint64
 }
@@ -140,19 +141,28 @@ func (s *session) piece(r scale.Reading, err error) {
 		// those carry it.
 		r.Unit = rd.unit
 	}
+	if !s.admitted(r) {
+		return
+	}
 	if err := rd.checkUnit(r); err != nil {
 		s.badFrame(err)
 		return
 	}
 	s.p.count.good.Add(1)
 	s.p.count.lastFrame.Store(int64(rd.now))
-	if !s.found.Load() {
-		s.p.count.found.Add(1)
-		s.found.Store(true) // before Found, which may want to Ask
-		s.p.sink.Found(rd.at, s.name)
-		s.nudge()
-	}
+	s.welcome(rd.at)
 	s.p.sink.Reading(rd.at, r)
+}
+
+// welcome tells that the scale is there, unless that was told.
+func (s *session) welcome(at time.Time) {
+	if s.found.Load() {
+		return
+	}
+	s.p.count.found.Add(1)
+	s.found.Store(true) // before Found, which may want to Ask
+	s.p.sink.Found(at, s.name)
+	s.nudge()
 }
 
 func (s *session) badFrame(err error) {

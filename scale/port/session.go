@@ -50,6 +50,7 @@ type session struct {
 	p          *Port
 	wire       io.ReadWriteCloser
 	name       string
+	usb        string
 	listenOnly bool
 
 	// Between the owner and its reader and writer.
@@ -81,6 +82,7 @@ func newSession(p *Port, wire io.ReadWriteCloser) *session {
 	if w, ok := wire.(interface{ ListenOnly() bool }); ok {
 		s.listenOnly = w.ListenOnly()
 	}
+	s.usb = usbNumber(wire)
 	s.alive.Store(int64(p.since()))
 	s.read.begin(s)
 	s.chooseMode()
@@ -156,6 +158,7 @@ func (s *session) begin() {
 
 // noticed acts on what the reader saw.
 func (s *session) noticed() {
+	s.noticeGate()
 	if s.found.Load() && !s.logged {
 		s.logged = true
 		s.p.problem.Store(nil)
@@ -267,7 +270,7 @@ func (s *session) dropStale(now time.Duration) {
 func (s *session) end(ctx context.Context, reason error) {
 	s.p.sinkMu.Lock()
 	s.read.ended = true
-	if s.found.Load() && ctx.Err() == nil {
+	if (s.found.Load() || s.endRefusal()) && ctx.Err() == nil {
 		s.p.sink.Lost(time.Now(), reason.Error())
 	}
 	s.p.sinkMu.Unlock()
