@@ -75,6 +75,7 @@ type weightMessage struct {
 	body  []byte    // begun by appendWeight
 	heard time.Time // when the reading came in
 	at    mix.Stamp // of the reading
+	how   scale.Manner
 	array [384]byte // room for body, so that a frame costs one allocation
 }
 
@@ -114,7 +115,7 @@ func (h *Hub) Batch(b mix.Batch, _ []mix.Recorded) {
 // timer gave it another meaning, or none while the scale is lost; then its age
 // goes on growing from the moment when it was heard.
 func (h *Hub) Live(l mix.Live) {
-	w := &weightMessage{heard: time.Now(), at: l.At}
+	w := &weightMessage{heard: time.Now(), at: l.At, how: l.Manner}
 	last := h.weight.Load()
 	if l.Trouble == mix.TroubleLost || !l.At.IsZero() && l.At == last.at {
 		w.heard = last.heard
@@ -137,6 +138,9 @@ func (h *Hub) Health(p bench.Health) {
 
 // Parts is the state of the parts as it was last told.
 func (h *Hub) Parts() bench.Health { return *h.parts.Load() }
+
+// Manner is how the scale behaves, as far as it is known.
+func (h *Hub) Manner() scale.Manner { return h.weight.Load().how }
 
 // Clients is the number of pages that are connected.
 func (h *Hub) Clients() int { return len(*h.clients.Load()) }

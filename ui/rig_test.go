@@ -114,6 +114,7 @@ func newRig(t testing.TB, change func(*Config)) *rig {
 		NewBatchID: func() string { return "b-0008" },
 		Division:   func() scale.Mass { return scale.Gram / 10 },
 		Demo:       new(painter),
+		Scale:      &fedDesk{codec: scale.SMA{}},
 		WebFS:      fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>bench</title>")}, "main.js": {Data: []byte("export {}\n")}},
 		Hub:        NewHub(HubConfig{Station: "Bench 1", Version: "0.1.0"}),
 	}

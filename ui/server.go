@@ -61,7 +61,8 @@ type Config struct {
 	Hosts      []string            // further names under which this machine may be called
 	Division   func() scale.Mass   // the scale's step, 0 if not known; nil is not known
 	NewBatchID func() string
-	Demo       Demo // nil at a real bench
+	Scale      ScaleDesk // nil where nobody may look at its wire
+	Demo       Demo      // nil at a real bench
 	Log        *slog.Logger
 	WebFS      fs.FS // nil is the page built into the program
 }
@@ -74,6 +75,7 @@ type Server struct {
 	sessions *sessions
 	origins  *http.CrossOriginProtection
 	upgrader websocket.Upgrader
+	raw      *rawView // nil without a ScaleDesk
 	handler  http.Handler
 }
 
@@ -157,6 +159,7 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("/api/plan", s.gets(s.plan))
 	mux.Handle("/api/book", s.gets(s.book))
 	mux.Handle("/api/book/trace", s.gets(s.trace))
+	s.scaleRoutes(mux)
 	if s.config.Demo != nil {
 		mux.Handle("/api/demo", s.posts(s.demo))
 	}

@@ -29,6 +29,7 @@ import (
 type station struct {
 	Open     port.Opener // the wire to the scale
 	Identity string      // its name for people
+	Settings string      // of a serial line, for people; "" for any other
 	Codec    scale.Codec
 	Stream   bool       // ask the scale for a stream
 	Recorder io.Writer  // what came over the wire, as a capture; nil for none
@@ -145,7 +146,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	p.server = ui.New(ui.Config{
 		Desk: p.bench, Shelf: b, History: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
 		Division: division, NewBatchID: func() string { return newID("batch") },
-		Demo: demo, Log: s.Log.With("part", "page"),
+		Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s},
 	})
 	return p, nil
 }

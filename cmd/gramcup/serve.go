@@ -105,7 +105,7 @@ func (c *serveCmd) station(ctx context.Context, out io.Writer) (station, func(),
 		}
 	}
 	s := station{
-		Open: open, Identity: identity, Codec: codec, Stream: c.Ask, Division: division,
+		Open: open, Identity: identity, Settings: settingsText(c.Scale), Codec: codec, Stream: c.Ask, Division: division,
 		Data: c.Data, Listen: c.Listen, Name: c.Station, Hosts: c.Host, Log: logger(),
 		Ready: func(address string) { fmt.Fprintf(out, "The bench is open at %s\n", address) },
 	}
