@@ -10,9 +10,23 @@ type Check struct {
 	Nominal                      Mass // of the weight
 	WeightClass                  WeightClass
 	ZeroBefore, ZeroAfter        Mass
+	ZerosBetween                 []Mass // what the empty pan came back to between the repeats, none if not noted
 	Repeats                      []Mass // readings of the weight in the middle, three or more
-	Corners                      []Mass // readings at the corners, none if not done
+	Corners                      []Mass // readings at front, right, back and left, none if not done
 }
+
+// Limits are what the readings of a check are held against.
+type Limits struct {
+	Class  Class // as given, else guessed by ClassFor
+	Limit  Mass  // the largest error allowed, in service
+	Spread Mass  // how far apart repeats may lie
+	Zero   Mass  // how far from zero the empty pan may stand
+	Weight Mass  // how far the test weight itself may be off
+	Fits   bool  // whether the weight is good enough for the limit
+}
+
+// corners names the places of a corner check, as Check.Corners has them.
+var corners = [...]string{"at the front", "on the right", "at the back", "on the left"}
 
 // Verdict is what a check says.
 type Verdict struct {
@@ -31,37 +45,49 @@ const (
 	spreadSteps = 2
 )
 
-// Judge compares the readings with the in-service limit, twice the maximum
-// permissible error of OIML R 76-1 table 6 for the load, but not less than the
-// division: below that nothing can be seen. An error means that nothing can be
-// said at all.
-func (c Check) Judge() (Verdict, error) {
+// Limits works out what is allowed for this weight on this scale: twice the
+// maximum permissible error of OIML R 76-1 table 6 for the load, which is what
+// it permits in service, but not less than the division, because below that
+// nothing can be seen. An error says what of the plate is missing.
+func (c Check) Limits() (Limits, error) {
 	if c.Interval == 0 {
 		c.Interval = c.Division
 	}
 	if c.Class == ClassNone {
 		c.Class = ClassFor(c.Capacity, c.Interval)
 	}
-	v := Verdict{Class: c.Class, Passed: true}
+	l := Limits{Class: c.Class, Spread: spreadSteps * c.Division, Zero: c.Division}
 	switch {
 	case c.Division <= 0:
-		return v, fmt.Errorf("the scale's division is not known: give it, it stands on the plate as d")
-	case len(c.Repeats) < repeatsNeeded:
-		return v, fmt.Errorf("%d readings of the weight: take at least %d, and lift it off between them", len(c.Repeats), repeatsNeeded)
+		return l, fmt.Errorf("the scale's division is not known: give it, it stands on the plate as d")
 	case c.Capacity > 0 && c.Nominal > c.Capacity:
-		return v, fmt.Errorf("the weight of %v is more than the scale can weigh, %v", c.Nominal, c.Capacity)
+		return l, fmt.Errorf("the weight of %v is more than the scale can weigh, %v", c.Nominal, c.Capacity)
 	}
 	limit, err := MaxError(c.Class, c.Interval, c.Nominal)
 	if err != nil {
-		return v, err
+		return l, err
 	}
-	own, err := WeightError(c.Nominal, c.WeightClass)
-	if err != nil {
-		return v, err
+	if l.Weight, err = WeightError(c.Nominal, c.WeightClass); err != nil {
+		return l, err
 	}
-	v.Limit = max(2*limit, c.Division)
-	if !WeightGoodEnough(own, v.Limit) {
-		v.fail("the weight itself may be %v off, more than a third of the limit of %v: a finer one is needed", own, v.Limit)
+	l.Limit = max(2*limit, c.Division)
+	l.Fits = WeightGoodEnough(l.Weight, l.Limit)
+	return l, nil
+}
+
+// Judge compares the readings with the Limits. An error means that nothing can
+// be said at all.
+func (c Check) Judge() (Verdict, error) {
+	l, err := c.Limits()
+	v := Verdict{Class: l.Class, Limit: l.Limit, Passed: true}
+	switch {
+	case err != nil:
+		return v, err
+	case len(c.Repeats) < repeatsNeeded:
+		return v, fmt.Errorf("%d readings of the weight: take at least %d, and lift it off between them", len(c.Repeats), repeatsNeeded)
+	}
+	if !l.Fits {
+		v.fail("the weight itself may be %v off, more than a third of the limit of %v: a finer one is needed", l.Weight, l.Limit)
 	}
 	c.judgeRepeats(&v)
 	c.judgeZeros(&v)
@@ -95,15 +121,21 @@ func (c Check) judgeZeros(v *Verdict) {
 	if c.ZeroBefore.Abs() > c.Division {
 		v.fail("it showed %v before the weight was on: zero it first", c.ZeroBefore)
 	}
-	if c.ZeroAfter.Abs() > c.Division {
-		v.fail("it came back to %v, not to zero: clean under the pan and repeat after it has warmed up", c.ZeroAfter)
+	after := c.ZeroAfter
+	for _, z := range c.ZerosBetween {
+		if z.Abs() > after.Abs() {
+			after = z
+		}
+	}
+	if after.Abs() > c.Division {
+		v.fail("it came back to %v, not to zero: clean under the pan and repeat after it has warmed up", after)
 	}
 }
 
 func (c Check) judgeCorners(v *Verdict) {
 	for i, r := range c.Corners {
 		if e := r - c.Nominal; e.Abs() > v.Limit {
-			v.fail("corner %d shows %v for %v: %v off, allowed are %v", i+1, r, c.Nominal, e, v.Limit)
+			v.fail("%s it shows %v for %v: %v off, allowed are %v", corners[i%len(corners)], r, c.Nominal, e, v.Limit)
 		}
 	}
 }

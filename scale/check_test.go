@@ -110,7 +110,8 @@ func TestJudge(t *testing.T) {
 		{"apart", func(c *Check) { c.Repeats = []Mass{Kilogram - 200*Milligram, Kilogram, Kilogram + 200*Milligram} }, "0.4 g apart"},
 		{"no zero before", func(c *Check) { c.ZeroBefore = Gram }, "zero it first"},
 		{"no zero after", func(c *Check) { c.ZeroAfter = -200 * Milligram }, "came back to -0.2 g"},
-		{"corner", func(c *Check) { c.Corners[2] = Kilogram + Gram }, "corner 3"},
+		{"no zero between", func(c *Check) { c.ZerosBetween = []Mass{0, 300 * Milligram} }, "came back to 0.3 g"},
+		{"corner", func(c *Check) { c.Corners[2] = Kilogram + Gram }, "at the back it shows 1001 g"},
 		{"coarse weight", func(c *Check) { c.WeightClass = WeightM2 }, "a finer one is needed"},
 	} {
 		check := goodCheck()
