@@ -25,6 +25,7 @@ const (
 	KindSerial Kind = iota + 1
 	KindTCP
 	KindReplay
+	KindHID
 )
 
 // Parity is the parity bit of a serial line.
@@ -41,13 +42,17 @@ const (
 type Address struct {
 	Kind Kind
 
-	Path     string // serial: the device node; replay: the recording
+	Path     string // serial and hid: the device node; replay: the recording
 	Baud     int    // serial: bits a second
 	DataBits int    // serial: 7 or 8
 	Parity   Parity // serial
 	StopBits int    // serial: 1 or 2
 
 	HostPort string // tcp: "host:port"
+
+	ID     string // hid without a Path: vendor and product, "0922:8003"
+	Serial string // hid without a Path: the device's own number, or "" for any
+	Socket string // hid without a Path: where it is plugged in, or "" for anywhere
 
 	Speed float64 // replay: how many times faster than recorded; 0 is as fast as it can be read
 	Loop  bool    // replay: begin again at the end
@@ -65,13 +70,15 @@ const (
 var errAddress = errors.New("bad port address")
 
 // forms lists what an address may look like, for messages.
-const forms = "give /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=9600&format=8n1, tcp://host:port or replay:file?speed=1"
+const forms = "give /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=9600&format=8n1, tcp://host:port, hid:/dev/hidraw0 or replay:file?speed=1"
 
 // ParseAddress reads an address as it stands in a configuration:
 //
 //	/dev/ttyUSB0
 //	serial:/dev/ttyUSB0?baud=9600&format=8n1
 //	tcp://host:port
+//	hid:/dev/hidraw0
+//	hid:0922:8003?serial=7
 //	replay:path?speed=10&loop=1
 //
 // A serial line is 9600 8n1 unless it says otherwise. An error names the part
@@ -93,6 +100,8 @@ func ParseAddress(s string) (Address, error) {
 		return parseTCP(s, strings.TrimPrefix(rest, "//"))
 	case "replay":
 		return parseReplay(s, rest)
+	case "hid":
+		return parseHID(s, rest)
 	}
 	return Address{}, addressError(s, fmt.Sprintf("the scheme %q is unknown: %s", scheme, forms))
 }
@@ -206,6 +215,8 @@ func (a Address) String() string {
 		return fmt.Sprintf("serial:%s?baud=%d&format=%d%c%d", a.Path, a.Baud, a.DataBits, a.Parity, a.StopBits)
 	case KindTCP:
 		return "tcp://" + a.HostPort
+	case KindHID:
+		return a.hidString()
 	case KindReplay:
 		s := "replay:" + a.Path + "?speed=" + strconv.FormatFloat(a.Speed, 'g', -1, 64)
 		if a.Loop {
@@ -230,6 +241,9 @@ func Open(address string) (Opener, string, error) {
 		return s.open, s.identity(), nil
 	case KindTCP:
 		return tcpOpener(a.HostPort), a.String(), nil
+	case KindHID:
+		h := &hidOpener{address: a, host: thisHost()}
+		return h.open, h.identity(), nil
 	}
 	r := &replayOpener{address: a}
 	return r.open, "replay:" + a.Path, nil

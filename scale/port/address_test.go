@@ -26,6 +26,10 @@ func TestParseAddress(t *testing.T) {
 		"tcp://[::1]:4001":                                 {Kind: KindTCP, HostPort: "[::1]:4001"},
 		"replay:pour.cap":                                  {Kind: KindReplay, Path: "pour.cap", Speed: 1},
 		"replay:a/pour.cap?speed=10&loop=1":                {Kind: KindReplay, Path: "a/pour.cap", Speed: 10, Loop: true},
+		"hid:/dev/hidraw0":                                 {Kind: KindHID, Path: "/dev/hidraw0"},
+		"hid:0922:800A":                                    {Kind: KindHID, ID: "0922:800a"},
+		"hid:0922:8003?serial=a+b%26c":                     {Kind: KindHID, ID: "0922:8003", Serial: "a b&c"},
+		"hid:0922:8003?socket=usb-0000:00:14.0-2/input0":   {Kind: KindHID, ID: "0922:8003", Socket: "usb-0000:00:14.0-2/input0"},
 		"replay:pour.cap?speed=max":                        {Kind: KindReplay, Path: "pour.cap", Speed: 0},
 		"replay:pour.cap?speed=0&loop=0":                   {Kind: KindReplay, Path: "pour.cap", Speed: 0},
 	} {
@@ -64,6 +68,12 @@ func TestParseAddressRefuses(t *testing.T) {
 		"tcp://bench:scale":                "no port number",
 		"tcp://bench:1?x=1":                "nothing else",
 		"replay:":                          "path is missing",
+		"hid:":                             "path is missing",
+		"hid:hidraw0":                      "vendor and product",
+		"hid:0922:80":                      "vendor and product",
+		"hid:0922:80033":                   "vendor and product",
+		"hid:/dev/hidraw0?baud=9600":       "no speed and no format",
+		"hid:0922:8003?baud=9600":          `key "baud" is unknown`,
 		"replay:a?speed=-1":                "speed=-1 is no speed",
 		"replay:a?speed=NaN":               "speed=NaN is no speed",
 		"replay:a?speed=Inf":               "speed=Inf is no speed",
@@ -87,7 +97,7 @@ func TestAddressRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		path := rapid.StringMatching(`/[a-zA-Z0-9_.:/ -]{1,30}`).Draw(t, "path")
 		var a Address
-		switch rapid.IntRange(0, 2).Draw(t, "kind") {
+		switch rapid.IntRange(0, 4).Draw(t, "kind") {
 		case 0:
 			a = Address{Kind: KindSerial, Path: path,
 				Baud:     rapid.IntRange(baudMin, baudMax).Draw(t, "baud"),
@@ -99,6 +109,12 @@ func TestAddressRoundTrip(t *testing.T) {
 		case 2:
 			a = Address{Kind: KindReplay, Path: path, Loop: rapid.Bool().Draw(t, "loop"),
 				Speed: rapid.SampledFrom([]float64{0, 0.01, 0.5, 1, 10, 123.456, 10_000}).Draw(t, "speed")}
+		case 3:
+			a = Address{Kind: KindHID, Path: path}
+		case 4:
+			word := rapid.String()
+			a = Address{Kind: KindHID, ID: rapid.StringMatching(`[0-9a-f]{4}:[0-9a-f]{4}`).Draw(t, "id"),
+				Serial: word.Draw(t, "serial"), Socket: word.Draw(t, "socket")}
 		}
 		got, err := ParseAddress(a.String())
 		if err != nil || got != a {

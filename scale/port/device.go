@@ -3,15 +3,20 @@ package port
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"sort"
 	"strings"
 )
 
-// Device is a serial port that is plugged in now.
+// Device is a serial port, or a weighing device, that is plugged in now.
 type Device struct {
 	Node    string // "/dev/ttyUSB0"; may belong to another adaptor after replugging
-	Stable  string // a link that survives replugging, or "" where the system keeps none
-	Product string // what the adaptor calls itself, or ""
+	Stable  string // a name that survives replugging, or "" where the system keeps none
+	Product string // what the adaptor or the device calls itself, or ""
+	Serial  string // its own number, or "" where it has none
+	USB     bool   // an adaptor or a device on a cable; false: a port of the computer itself
+	HID     bool   // a weighing device; Stable is its address
+	Twin    bool   // another one that is plugged in says the same of itself
 }
 
 // Name is the best name to put into a configuration: Stable, else Node.
@@ -22,7 +27,7 @@ func (d Device) Name() string {
 	return d.Node
 }
 
-// Present lists the serial ports that are plugged in. It reads the file system
+// Present lists the serial ports and then the weighing devices that are plugged in. It reads the file system
 // only and opens no port: opening one, as the serial library's own listing
 // does, changes the settings of a port that may be in use. Where nothing can
 // be read the list is empty.
@@ -52,9 +57,16 @@ func (h host) present() []Device {
 		if _, err := os.Stat(node); err != nil {
 			continue
 		}
-		list = append(list, Device{Node: node, Stable: h.stable(node), Product: h.usb(node).product})
+		usb := h.usb(node)
+		list = append(list, Device{
+			Node: node, Stable: h.stable(node), Product: usb.product, Serial: usb.serial,
+			USB: usb.vendor != "", Twin: h.hasTwin(node),
+		})
 	}
 	sort.Slice(list, func(i, j int) bool { return list[i].Node < list[j].Node })
+	for _, d := range h.weighing() {
+		list = append(list, Device{Node: d.node, Stable: d.stable(), Product: d.name, Serial: d.serial, USB: true, HID: true, Twin: d.twin})
+	}
 	return list
 }
 
@@ -123,9 +135,10 @@ func (h host) hasTwin(node string) bool {
 	return false
 }
 
-// presentSentence says which ports there are, for the message that one is not.
+// presentSentence says which serial ports there are, for the message that one is
+// not.
 func (h host) presentSentence() string {
-	list := h.present()
+	list := slices.DeleteFunc(h.present(), func(d Device) bool { return d.HID })
 	if len(list) == 0 {
 		return "no serial port is present"
 	}

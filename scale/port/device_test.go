@@ -68,7 +68,7 @@ func TestPresentTellsHardwareFromPseudoTerminals(t *testing.T) {
 	stable := filepath.Join(b.dev, "serial/by-id/usb-line-A")
 	assert.Equal(t, []Device{
 		{Node: filepath.Join(b.dev, "ttyS0")},
-		{Node: filepath.Join(b.dev, "ttyUSB0"), Stable: stable, Product: "USB line"},
+		{Node: filepath.Join(b.dev, "ttyUSB0"), Stable: stable, Product: "USB line", Serial: "A", USB: true},
 	}, b.present())
 	assert.Equal(t, stable, b.present()[1].Name())
 	assert.Equal(t, filepath.Join(b.dev, "ttyS0"), b.present()[0].Name())

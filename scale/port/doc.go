@@ -1,5 +1,5 @@
 // Package port is the only code that opens a port. It turns an address into a
-// wire (serial, TCP or a recording), keeps that wire open for as long as the
+// wire (serial, TCP, a USB weighing device or a recording), keeps that wire open for as long as the
 // program runs, and hands decoded readings to a Sink:
 //
 //	address ─► Opener ─► wire ─► reader ─► Framer ─► Codec.Decode ─► Sink
