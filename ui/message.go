@@ -11,7 +11,7 @@ package ui
 // reloads itself.
 const (
 	ProtocolMajor = 1
-	ProtocolMinor = 0
+	ProtocolMinor = 1
 )
 
 // Hello opens the stream.
@@ -104,6 +104,9 @@ type Health struct {
 	Scale    string   `json:"scale"` // bench.ScaleState
 	Identity string   `json:"identity"`
 	Problems []string `json:"problems"` // sentences; empty is healthy
+	// Stranger is the sentence, one of the problems, on another scale that
+	// answers and can be taken on; "" when there is none.
+	Stranger string `json:"stranger"`
 }
 
 // CommandBody is what a page posts to /api/command.

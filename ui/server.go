@@ -61,10 +61,13 @@ type Config struct {
 	Hosts      []string            // further names under which this machine may be called
 	Division   func() scale.Mass   // the scale's step, 0 if not known; nil is not known
 	NewBatchID func() string
-	Scale      ScaleDesk // nil where nobody may look at its wire
-	Demo       Demo      // nil at a real bench
-	Log        *slog.Logger
-	WebFS      fs.FS // nil is the page built into the program
+	// Take takes on the other scale that answers and is kept out; nil where
+	// there can be none. Its error is a sentence for the person who asked.
+	Take  func() error
+	Scale ScaleDesk // nil where nobody may look at its wire
+	Demo  Demo      // nil at a real bench
+	Log   *slog.Logger
+	WebFS fs.FS // nil is the page built into the program
 }
 
 // Server is the face of the bench on the network.
@@ -160,6 +163,7 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("/api/book", s.gets(s.book))
 	mux.Handle("/api/book/trace", s.gets(s.trace))
 	s.scaleRoutes(mux)
+	s.takeRoutes(mux)
 	if s.config.Demo != nil {
 		mux.Handle("/api/demo", s.posts(s.demo))
 	}

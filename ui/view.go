@@ -69,10 +69,15 @@ func notNil(s []string) []string {
 // healthOf turns the state of the parts into sentences.
 func healthOf(h bench.Health) Health {
 	out := Health{Type: "health", Scale: string(h.Scale), Identity: h.Identity, Problems: []string{}}
-	switch h.Scale {
-	case bench.ScaleLost:
+	if h.Stranger {
+		out.Stranger = h.KeptOut
+	}
+	switch {
+	case h.KeptOut != "":
+		out.Problems = append(out.Problems, h.KeptOut) // a sentence already
+	case h.Scale == bench.ScaleLost:
 		out.Problems = append(out.Problems, withReason("The scale can not be heard", h.Reason))
-	case bench.ScaleNever:
+	case h.Scale == bench.ScaleNever:
 		out.Problems = append(out.Problems, withReason("No scale has been heard yet", h.Reason))
 	}
 	if h.Book != "" {

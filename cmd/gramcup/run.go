@@ -100,12 +100,13 @@ type parts struct {
 	bench   *bench.Bench
 	port    *port.Port
 	server  *ui.Server
+	memory  *scaleMemory
 	painter func(context.Context) error
 }
 
 func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, error) {
 	registry, began := prometheus.NewRegistry(), time.Now()
-	p := &parts{}
+	p := &parts{memory: newScaleMemory(b, s.Log.With("part", "scale"))}
 	division := func() scale.Mass { return s.Division }
 	hub := ui.NewHub(ui.HubConfig{
 		Station: s.Name, Version: version(), Demo: s.Practise != nil, Cautions: cautions(), Log: s.Log,
@@ -134,7 +135,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	}, unfinished)
 	p.port = port.New(port.Config{
 		Open: s.Open, Identity: s.Identity, Codec: s.Codec, Stream: s.Stream, Recorder: s.Recorder,
-		Log: s.Log.With("part", "scale"),
+		Log: s.Log.With("part", "scale"), Known: p.memory.recall(), Remember: p.memory.remember,
 	}, sink{p.bench})
 	asker.to = p.port
 	var demo ui.Demo
@@ -146,7 +147,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	p.server = ui.New(ui.Config{
 		Desk: p.bench, Shelf: b, History: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
 		Division: division, NewBatchID: func() string { return newID("batch") },
-		Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s},
+		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s},
 	})
 	return p, nil
 }
@@ -162,6 +163,7 @@ func (p *parts) live(ctx context.Context, listener net.Listener, ready func(stri
 	others, othersCtx := errgroup.WithContext(ctx)
 	others.Go(func() error { return p.server.Serve(othersCtx, listener) })
 	others.Go(func() error { return asAsked(p.port.Run(othersCtx)) })
+	others.Go(func() error { return p.memory.run(othersCtx) })
 	if p.painter != nil {
 		others.Go(func() error { return asAsked(p.painter(othersCtx)) })
 	}

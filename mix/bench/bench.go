@@ -277,6 +277,9 @@ func (b *Bench) undecided(in mix.Input) mix.Ready {
 
 func (b *Bench) setScale(s ScaleState, identity, reason string, at mix.Stamp) {
 	b.health.Scale, b.health.Identity, b.health.Reason, b.health.Since = s, identity, reason, at
+	if s == ScaleFound {
+		b.health.KeptOut, b.health.Stranger = "", false
+	}
 	b.cfg.Audience.Health(b.health)
 }
 

@@ -23,6 +23,8 @@ type box struct {
 	newsAt   time.Time
 	identity string
 	reason   string
+	keptOut  bool // the reason is a whole sentence on a scale that is kept out
+	stranger bool
 }
 
 // Offer hands over a reading; it never blocks.
@@ -35,8 +37,20 @@ func (b *Bench) Offer(at time.Time, r scale.Reading) {
 
 // Lost says that the scale can not be heard any more.
 func (b *Bench) Lost(at time.Time, reason string) {
+	b.lost(at, reason, false, false)
+}
+
+// KeptOut says that a scale answers and is not let in, with a sentence that
+// says why: for the bench its own scale is lost. stranger tells that it is
+// another one, which a person may take on.
+func (b *Bench) KeptOut(at time.Time, reason string, stranger bool) {
+	b.lost(at, reason, true, stranger)
+}
+
+func (b *Bench) lost(at time.Time, reason string, keptOut, stranger bool) {
 	b.box.mu.Lock()
 	b.box.news, b.box.newsAt, b.box.reason = ScaleLost, at, reason
+	b.box.keptOut, b.box.stranger = keptOut, stranger
 	b.box.full = false // what it said last is not true any more
 	b.box.mu.Unlock()
 	b.box.ring()

@@ -101,6 +101,7 @@ func (l *loop) empty() {
 	x := &l.box
 	x.mu.Lock()
 	news, newsAt, identity, reason := x.news, x.newsAt, x.identity, x.reason
+	keptOut, stranger := x.keptOut, x.stranger
 	if l.inHand != nil {
 		news = ""
 	}
@@ -113,6 +114,10 @@ func (l *loop) empty() {
 	x.mu.Unlock()
 	switch news {
 	case ScaleLost:
+		l.health.KeptOut, l.health.Stranger = "", stranger
+		if keptOut {
+			l.health.KeptOut = reason
+		}
 		l.input(&mix.ScaleLost{At: l.Stamp(newsAt), Reason: reason}, nil)
 	case ScaleFound:
 		l.input(&mix.ScaleFound{At: l.Stamp(newsAt), Identity: identity}, nil)

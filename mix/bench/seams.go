@@ -44,6 +44,8 @@ type Health struct {
 	Identity string    // of the scale, "" before it was ever found
 	Since    mix.Stamp // of the scale's state
 	Reason   string    // why it is lost, "" while it is found
+	KeptOut  string    // why a scale that answers is not let in, a sentence; "" when there is none
+	Stranger bool      // and it is another one, which a person may take on
 	Book     string    // why the book can not be written, "" while it can
 }
 
