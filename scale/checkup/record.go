@@ -55,6 +55,13 @@ type Record struct {
 	Notes         []string  `json:"notes"`    // what limits the verdict, sentences
 }
 
+// Kept is a check as the book has it, and as it is exported.
+type Kept struct {
+	N    int64 `json:"n"`          // its number in the book
+	AtMS int64 `json:"at_unix_ms"` // when it was finished
+	Record
+}
+
 // judge makes the record of a walk whose readings are all taken.
 func (w *Walk) judge() Record {
 	s, l := w.setup, w.limits
