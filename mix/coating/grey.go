@@ -1,0 +1,273 @@
+package coating
+
+import (
+	"math"
+	"sort"
+)
+
+// Drawdown is one of the shop's own: how much of the dark undercoat, as a share
+// of the volume, and the lightness it dried to over full hiding.
+type Drawdown struct {
+	Dark      float64 // 0 is the light undercoat alone, 1 the dark one
+	Lightness float64 // CIE L*
+}
+
+// Grey is a pair of undercoats of one system, fitted from the shop's own
+// drawdowns. After Kubelka and Munk (1931) with two constants each, absorption
+// and scattering add by volume:
+//
+//	K/S = ((1-c)·light + c·strength·dark) / ((1-c) + c·strength)
+//
+// where light and dark are the K/S of the two alone and strength is how much
+// more the dark one scatters for its volume. Reflection at the surface is left
+// to the fit, which is why it holds only between what was measured.
+type Grey struct {
+	lightKS, darkKS, strength float64
+
+	low, high float64 // the shares of dark that were measured
+	spread    float64 // of L* about the fit, standard
+	free      int     // drawdowns beyond the three that the fit needs
+}
+
+const (
+	// drawdownsNeeded is the number of unknowns of the fit.
+	drawdownsNeeded = 3
+	// drawdownSpread is what drawing and reading a card once scatters in L*,
+	// where there are too few cards to tell: common practice, no source.
+	drawdownSpread = 0.5
+	fitRounds      = 60
+	// lightnessTop is the lightest that can be asked for; at 100 there is no
+	// pigment left to divide by.
+	lightnessTop    = 99.0
+	lightnessBottom = 1.0
+)
+
+// FitGrey fits a pair of undercoats from at least three drawdowns at different
+// shares.
+func FitGrey(cards []Drawdown) (Grey, error) {
+	cards = append([]Drawdown(nil), cards...)
+	sort.Slice(cards, func(i, j int) bool { return cards[i].Dark < cards[j].Dark })
+	if err := checkCards(cards); err != nil {
+		return Grey{}, err
+	}
+	g, ok := firstGuess(cards)
+	if !ok {
+		return Grey{}, refuse("No pair of undercoats behaves like these drawdowns: look for a swapped card or one that does not hide, and draw it again.")
+	}
+	g = g.refine(cards)
+	g.low, g.high = cards[0].Dark, cards[len(cards)-1].Dark
+	g.free = len(cards) - drawdownsNeeded
+	sum := 0.0
+	for _, c := range cards {
+		e := g.lightness(c.Dark) - c.Lightness
+		sum += e * e
+	}
+	if g.free > 0 {
+		g.spread = math.Sqrt(sum / float64(g.free))
+	}
+	const tooFar = 3.0
+	if math.Sqrt(sum/float64(len(cards))) > tooFar {
+		return Grey{}, refuse("The drawdowns lie %.1f L* from any pair of undercoats: look for a swapped card or one that does not hide, and draw it again.", math.Sqrt(sum/float64(len(cards))))
+	}
+	return g, nil
+}
+
+func checkCards(cards []Drawdown) error {
+	if len(cards) < drawdownsNeeded {
+		return refuse("%d drawdowns: a grey needs at least %d of your own, such as the light undercoat alone, half and half, and the dark one alone.", len(cards), drawdownsNeeded)
+	}
+	for i, c := range cards {
+		if !(c.Dark >= 0 && c.Dark <= 1) {
+			return refuse("A drawdown with %.4g %% of the dark undercoat: give 0 to 100 %% of the volume.", c.Dark*percent)
+		}
+		if !(c.Lightness >= lightnessBottom && c.Lightness <= lightnessTop) {
+			return refuse("A drawdown of L* %.4g: undercoats lie between %.0f and %.0f.", c.Lightness, lightnessBottom, lightnessTop)
+		}
+		if i == 0 {
+			continue
+		}
+		if c.Dark == cards[i-1].Dark && len(distinct(cards)) < drawdownsNeeded {
+			return refuse("The drawdowns have only %d different shares: draw at least %d.", len(distinct(cards)), drawdownsNeeded)
+		}
+		if c.Dark > cards[i-1].Dark && c.Lightness >= cards[i-1].Lightness {
+			return refuse("With %.4g %% of the dark undercoat L* is %.4g, with %.4g %% it is %.4g: more of the dark one can not be lighter. Was a card swapped?",
+				cards[i-1].Dark*percent, cards[i-1].Lightness, c.Dark*percent, c.Lightness)
+		}
+	}
+	return nil
+}
+
+func distinct(cards []Drawdown) map[float64]bool {
+	d := map[float64]bool{}
+	for _, c := range cards {
+		d[c.Dark] = true
+	}
+	return d
+}
+
+// firstGuess solves a + b·c - d·c·y = y for the K/S y of each card: the model
+// is linear in a = light, b = strength·dark - light, d = strength - 1.
+func firstGuess(cards []Drawdown) (Grey, bool) {
+	var m [3][4]float64
+	for _, c := range cards {
+		y := AbsorptionRatio(ReflectanceOf(c.Lightness))
+		w := 1 / (y * y) // K/S runs over decades: each card counts alike
+		row := [3]float64{1, c.Dark, -c.Dark * y}
+		for i := range row {
+			for j := range row {
+				m[i][j] += w * row[i] * row[j]
+			}
+			m[i][3] += w * row[i] * y
+		}
+	}
+	x, ok := solve3(m)
+	g := Grey{lightKS: x[0], strength: 1 + x[2]}
+	g.darkKS = (x[1] + x[0]) / g.strength
+	if !ok || !g.possible() {
+		// Begin in the middle of what undercoats do and let the refinement find it.
+		first, last := cards[0], cards[len(cards)-1]
+		g = Grey{lightKS: AbsorptionRatio(ReflectanceOf(first.Lightness)), darkKS: AbsorptionRatio(ReflectanceOf(last.Lightness)), strength: 0.5}
+	}
+	return g, g.possible()
+}
+
+func (g Grey) possible() bool {
+	return g.lightKS > 0 && g.darkKS > g.lightKS && g.strength > 0 && !math.IsInf(g.darkKS, 0) && !math.IsInf(g.strength, 0)
+}
+
+// refine takes damped Gauss-Newton steps in the logarithms of the three
+// constants, which keeps them positive, against the error in L*.
+func (g Grey) refine(cards []Drawdown) Grey {
+	damp, now := 1e-3, g.square(cards)
+	for range fitRounds {
+		m := g.normal(cards)
+		for i := range 3 {
+			m[i][i] += damp * (m[i][i] + 1e-12)
+		}
+		x, ok := solve3(m)
+		next := g
+		if ok {
+			next = g.scaled(x)
+		}
+		if square := next.square(cards); ok && next.possible() && square < now {
+			g, now, damp = next, square, damp/5
+			continue
+		}
+		damp *= 5
+	}
+	return g
+}
+
+// scaled multiplies the three constants by the exponentials of x.
+func (g Grey) scaled(x [3]float64) Grey {
+	g.lightKS *= math.Exp(x[0])
+	g.darkKS *= math.Exp(x[1])
+	g.strength *= math.Exp(x[2])
+	return g
+}
+
+func (g Grey) square(cards []Drawdown) (sum float64) {
+	for _, c := range cards {
+		e := g.lightness(c.Dark) - c.Lightness
+		sum += e * e
+	}
+	return sum
+}
+
+func (g Grey) normal(cards []Drawdown) (m [3][4]float64) {
+	const small = 1e-5
+	for _, c := range cards {
+		at := g.lightness(c.Dark)
+		var d [3]float64
+		for k := range d {
+			var x [3]float64
+			x[k] = small
+			d[k] = (g.scaled(x).lightness(c.Dark) - at) / small
+		}
+		for i := range d {
+			for j := range d {
+				m[i][j] += d[i] * d[j]
+			}
+			m[i][3] += d[i] * (c.Lightness - at)
+		}
+	}
+	return m
+}
+
+// solve3 solves three equations by elimination with the largest pivot.
+func solve3(m [3][4]float64) (x [3]float64, ok bool) {
+	for i := range 3 {
+		p := i
+		for r := i + 1; r < 3; r++ {
+			if math.Abs(m[r][i]) > math.Abs(m[p][i]) {
+				p = r
+			}
+		}
+		m[i], m[p] = m[p], m[i]
+		if m[i][i] == 0 || math.IsNaN(m[i][i]) {
+			return x, false
+		}
+		for r := i + 1; r < 3; r++ {
+			f := m[r][i] / m[i][i]
+			for k := i; k < 4; k++ {
+				m[r][k] -= f * m[i][k]
+			}
+		}
+	}
+	for i := 2; i >= 0; i-- {
+		x[i] = m[i][3]
+		for k := i + 1; k < 3; k++ {
+			x[i] -= m[i][k] * x[k]
+		}
+		x[i] /= m[i][i]
+	}
+	return x, true
+}
+
+func (g Grey) lightness(dark float64) float64 {
+	ks := ((1-dark)*g.lightKS + dark*g.strength*g.darkKS) / ((1 - dark) + dark*g.strength)
+	return LightnessOf(HidingReflectance(ks))
+}
+
+// Strength is how much more the dark undercoat scatters for its volume than the
+// light one.
+func (g Grey) Strength() float64 { return g.strength }
+
+// Lightness is the L* of a share of the dark undercoat by volume, between the
+// shares that were drawn down.
+func (g Grey) Lightness(dark float64) (float64, error) {
+	if !(dark >= g.low && dark <= g.high) {
+		return 0, refuse("%.4g %% of the dark undercoat was not measured: the drawdowns go from %.4g to %.4g %%.", dark*percent, g.low*percent, g.high*percent)
+	}
+	return g.lightness(dark), nil
+}
+
+// Shade is an undercoat of a wanted lightness.
+type Shade struct {
+	Dark        float64 // share of the volume
+	Uncertainty float64 // of L*, standard
+	DarkU       float64 // of the share, standard
+	FromCards   bool    // the uncertainty is from the drawdowns' own scatter; else an assumption of half an L*
+}
+
+// For is the share of the dark undercoat that gives a lightness. It is refused
+// outside what was measured: a fit says nothing there.
+func (g Grey) For(lightness float64) (Shade, error) {
+	lightest, darkest := g.lightness(g.low), g.lightness(g.high)
+	if !(lightness <= lightest && lightness >= darkest) {
+		return Shade{}, refuse("L* %.4g is outside what was drawn down, L* %.1f to %.1f: draw down a %s mix, or choose a grey in between.",
+			lightness, darkest, lightest, map[bool]string{true: "lighter", false: "darker"}[lightness > lightest])
+	}
+	y := AbsorptionRatio(ReflectanceOf(lightness))
+	// y·(1-c) + y·c·strength = (1-c)·light + c·strength·dark, solved for c.
+	c := (y - g.lightKS) / (y - g.lightKS + g.strength*(g.darkKS-y))
+	s := Shade{Dark: math.Min(math.Max(c, g.low), g.high), Uncertainty: drawdownSpread, FromCards: g.free > 0}
+	if s.FromCards {
+		// One scatter of the cards for the fit and one for the mix to come.
+		s.Uncertainty = math.Max(g.spread, drawdownSpread/5) * math.Sqrt2
+	}
+	const small = 1e-4
+	slope := math.Abs(g.lightness(s.Dark+small)-g.lightness(s.Dark-small)) / (2 * small)
+	s.DarkU = s.Uncertainty / slope
+	return s, nil
+}
