@@ -9,6 +9,7 @@ type Framer struct {
 	used   int   // of buf
 	before int64 // bytes of the stream before buf
 	at     int64 // where the last piece began
+	size   int   // of the last piece, which ends at used
 	end    bool
 }
 
@@ -38,6 +39,7 @@ func (f *Framer) Next() (r Reading, err error, ok bool) {
 		}
 		f.used += advance
 		f.at = f.before + int64(f.used-len(piece)) // a piece ends where Split stopped
+		f.size = len(piece)
 		if piece != nil {
 			r, err = f.codec.Decode(piece)
 			return r, err, true
@@ -50,6 +52,10 @@ func (f *Framer) At() int64 { return f.at }
 
 // End is the offset behind the last piece in the stream, in bytes.
 func (f *Framer) End() int64 { return f.before + int64(f.used) }
+
+// Piece is the last piece itself, as Split handed it out. It is valid until the
+// next call of Feed or Next.
+func (f *Framer) Piece() []byte { return f.buf[f.used-f.size : f.used] }
 
 // Reset forgets everything, for a new stream.
 func (f *Framer) Reset() {

@@ -1,9 +1,13 @@
 package scale
 
-// Encode appends the frame for a weight or for overload. The shape has no word
+// Encode appends the frame for a weight or for overload, and for StatusInfo the
+// ACK that a scale sends when it was asked, before Reply. The shape has no word
 // for anything else: for that, and for a number that does not fit, nothing is
 // sent. Whether a weight is gross or net is not said.
 func (c Handshake) Encode(dst []byte, r Reading) []byte {
+	if r.Status == StatusInfo {
+		return append(dst, byteACK)
+	}
 	over := r.Status == StatusOver
 	if !over && !sendable(r) || r.Unit == UnitNone || len(r.Unit.String()) > 2 {
 		return dst

@@ -121,6 +121,8 @@ type Port struct {
 	problem atomic.Pointer[string]
 	record  *recorder // nil for none
 	recent  *Recent
+	asleep  error   // the owner's: why the scale has fallen silent, nil while it talks
+	lengths lengths // guarded by sinkMu
 
 	sinkMu  sync.Mutex // held around every call of sink
 	known   Known      // guarded by sinkMu, as is refusal

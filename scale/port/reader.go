@@ -26,6 +26,9 @@ type reading struct {
 	marked bool // frames of this family carry a mark at their start
 	unit   scale.Unit
 	gate   gate
+	torn   torn
+	rest   rest // how long the weight has stood still
+	row    int  // pieces refused since the last good one
 	ended  bool // the owner has given the connection up
 	bad    atomic.Uint64
 }
@@ -120,6 +123,10 @@ func (s *session) feed(at time.Time, chunk []byte) {
 // decodes and has a mark at its start, or when a line end came before it.
 func (s *session) piece(r scale.Reading, err error) {
 	rd := &s.read
+	if s.dialogue(rd.framer.Piece()) {
+		rd.first = false
+		return
+	}
 	first := rd.first && rd.framer.At() == 0
 	rd.first = false
 	if first && (err != nil || !rd.marked) {
@@ -127,14 +134,32 @@ func (s *session) piece(r scale.Reading, err error) {
 		return
 	}
 	if err != nil {
+		if rd.row++; rd.row == rubbishRow {
+			s.rubbish.Store(true)
+			s.nudge()
+		}
 		s.badFrame(err)
 		return
 	}
+	if rd.row >= rubbishRow {
+		s.rubbish.Store(false)
+		s.nudge()
+	}
+	rd.row = 0
 	s.alive.Store(int64(rd.now))
+	s.replied.Store(int64(rd.now))
 	if isAnswer(r) {
 		s.answer(r)
 		return
 	}
+	s.frames.Add(1)
+	s.frameAt.Store(int64(rd.now))
+	s.numbered(r)
+}
+
+// reading takes a frame that may be believed.
+func (s *session) reading(r scale.Reading) {
+	rd := &s.read
 	if r.Unit == scale.UnitNone && r.HasNumber && r.Motion == scale.MotionMoving {
 		// Some shapes leave the unit out while the weight moves. The last one is
 		// good enough to guide a hand by; only still weights are accepted, and
@@ -148,6 +173,7 @@ func (s *session) piece(r scale.Reading, err error) {
 		s.badFrame(err)
 		return
 	}
+	rd.rest.note(rd.now, r)
 	s.p.count.good.Add(1)
 	s.p.count.lastFrame.Store(int64(rd.now))
 	s.welcome(rd.at)

@@ -150,6 +150,27 @@ func (r *Recent) reach(n uint64) (from, size uint64) {
 	return from, size
 }
 
+// tail is a copy of the last bytes of the wire that is open, at most limit.
+func (r *Recent) tail(limit uint64) []byte {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	size := uint64(0)
+	for n := r.next; n > r.next-r.count && size < limit && !r.fresh; n-- {
+		m := r.marks[(n-1)%uint64(len(r.marks))]
+		size += uint64(m.size)
+		if m.fresh {
+			break
+		}
+	}
+	size = min(size, limit)
+	if size == 0 {
+		return nil
+	}
+	start := (r.end - size) % uint64(len(r.data))
+	out := append([]byte(nil), r.data[start:min(start+size, uint64(len(r.data)))]...)
+	return append(out, r.data[:size-uint64(len(out))]...)
+}
+
 // copyFrom fills chunks with the last size bytes, which are those from chunk
 // number from on.
 func (r *Recent) copyFrom(from, size uint64, chunks []Chunk, data []byte) []Chunk {

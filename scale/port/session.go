@@ -3,7 +3,6 @@ package port
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"sync"
 	"sync/atomic"
@@ -22,17 +21,13 @@ const (
 	writeGrace = 250 * time.Millisecond
 )
 
-// errSilent ends a session in which nothing that can be read came for too
-// long.
-var errSilent = errors.New("nothing readable comes from the scale")
-
 // how a session gets its readings.
 type mode uint8
 
 const (
 	modeListen mode = iota // the scale sends by itself, or nobody asks it
 	modeStream             // asked once, sends again and again
-	modePoll               // asked for every weight
+	modePoll               // asked for every weight, unless it sends by itself
 )
 
 // session is one connection, from open to lost. The owner goroutine runs
@@ -45,19 +40,25 @@ type session struct {
 	sentAt      time.Duration
 	settleUntil time.Duration
 	writing     bool
+	writeAt     time.Duration // when the last write began
+	reply       []byte        // the next step of the scale's dialogue, nil for none
+	poll        poll
 	logged      bool
+	diagnosed   bool
 
 	p          *Port
 	wire       io.ReadWriteCloser
 	name       string
 	usb        string
 	listenOnly bool
+	replier    scale.Replier // nil for a scale without a dialogue
 
 	// Between the owner and its reader and writer.
 	readDone chan error
 	poke     chan struct{} // "look again": found, or the stream was refused
 	out      chan []byte
 	wrote    chan error
+	replies  chan []byte // what the scale is to be answered at once
 	workers  sync.WaitGroup
 	found    atomic.Bool
 	polling  atomic.Bool
@@ -65,7 +66,11 @@ type session struct {
 	refused  atomic.Bool   // the scale does not know the stream command
 	stuck    atomic.Bool   // a write is overdue
 	asked    atomic.Uint32 // sent, for the reader
-	alive    atomic.Int64  // when the last good frame or answer came, ns on the Port's clock
+	rubbish  atomic.Bool   // so many pieces were refused that the reason is worth finding
+	frames   atomic.Uint64 // good ones, asked for or not
+	frameAt  atomic.Int64  // when the last of them came, ns on the Port's clock
+	replied  atomic.Int64  // when the last of them or of the answers came
+	alive    atomic.Int64  // the same, or a step of the dialogue
 
 	read reading
 }
@@ -74,8 +79,9 @@ func newSession(p *Port, wire io.ReadWriteCloser) *session {
 	s := &session{
 		p: p, wire: wire, name: p.cfg.Identity,
 		readDone: make(chan error, 1), poke: make(chan struct{}, 1),
-		out: make(chan []byte, 1), wrote: make(chan error, 1),
+		out: make(chan []byte, 1), wrote: make(chan error, 1), replies: make(chan []byte, 1),
 	}
+	s.replier, _ = p.cfg.Codec.(scale.Replier)
 	if w, ok := wire.(interface{ Identity() string }); ok {
 		s.name = w.Identity()
 	}
@@ -84,6 +90,7 @@ func newSession(p *Port, wire io.ReadWriteCloser) *session {
 	}
 	s.usb = usbNumber(wire)
 	s.alive.Store(int64(p.since()))
+	s.frameAt.Store(int64(-time.Hour))
 	s.read.begin(s)
 	s.chooseMode()
 	return s
@@ -99,11 +106,6 @@ func (s *session) chooseMode() {
 	} else if _, ok := s.p.cfg.Codec.Request(nil, scale.RequestWeight); ok {
 		s.startPolling()
 	}
-}
-
-func (s *session) startPolling() {
-	s.mode, s.resume = modePoll, false
-	s.polling.Store(true)
 }
 
 // serve runs the connection until it is lost or ctx ends, and says why.
@@ -132,6 +134,7 @@ func (s *session) serve(ctx context.Context) error {
 			}
 		case a := <-asks:
 			s.pending = &a
+		case s.reply = <-s.replies:
 		case <-s.poke:
 			s.noticed()
 		case <-timer.C:
@@ -162,7 +165,13 @@ func (s *session) noticed() {
 	if s.found.Load() && !s.logged {
 		s.logged = true
 		s.p.problem.Store(nil)
+		s.p.asleep = nil
 		s.p.cfg.Log.Info("scale found", "port", s.name)
+	}
+	if s.rubbish.Load() {
+		s.diagnose()
+	} else {
+		s.diagnosed = false
 	}
 	if s.refused.Load() && s.mode == modeStream {
 		s.p.cfg.Log.Info("the scale does not stream, it is polled", "port", s.name)
@@ -173,7 +182,7 @@ func (s *session) noticed() {
 // step does what is due at now and returns when to look again.
 func (s *session) step(now time.Duration) (due time.Duration, err error) {
 	due = now + time.Hour
-	if limit := s.p.cfg.SilenceReopen; limit > 0 {
+	if limit := s.patience(); limit > 0 {
 		due = time.Duration(s.alive.Load()) + limit
 		if now >= due {
 			return 0, s.silence(limit)
@@ -188,7 +197,7 @@ func (s *session) step(now time.Duration) (due time.Duration, err error) {
 		s.sent = scale.RequestUnknown // a reset is never answered
 	}
 	if s.writing {
-		overdue := s.sentAt + writeLimit + writeGrace
+		overdue := s.writeAt + writeLimit + writeGrace
 		if now < overdue {
 			return min(due, overdue), nil
 		}
@@ -196,6 +205,11 @@ func (s *session) step(now time.Duration) (due time.Duration, err error) {
 			s.p.count.abandoned.Add(1)
 		}
 		return due, nil
+	}
+	if s.reply != nil {
+		if s.sendReply(now); s.writing {
+			return min(due, now+writeLimit+writeGrace), nil
+		}
 	}
 	if at := s.readyAt(now); at > now {
 		return min(due, at), nil
@@ -208,15 +222,6 @@ func (s *session) step(now time.Duration) (due time.Duration, err error) {
 	return min(due, at), nil
 }
 
-// silence is the reason of a loss by silence: bytes that make no sense are
-// another trouble than none at all.
-func (s *session) silence(limit time.Duration) error {
-	if s.read.bad.Load() > 0 && !s.found.Load() {
-		return fmt.Errorf("%w: bytes come, but no whole line for %v: do speed, format and line shape fit?", errSilent, limit)
-	}
-	return fmt.Errorf("%w for %v: is it switched on, is its output on, is the cable in?", errSilent, limit)
-}
-
 // readyAt is when the next command may go: after the reply to the last one, or
 // when none is to be expected. A frame of a stream counts as a reply only
 // because it comes with the gap.
@@ -226,7 +231,7 @@ func (s *session) readyAt(now time.Duration) time.Duration {
 		return now
 	case now < s.sentAt+commandGap:
 		return s.sentAt + commandGap
-	case time.Duration(s.alive.Load()) >= s.sentAt:
+	case time.Duration(s.replied.Load()) >= s.sentAt:
 		return now
 	}
 	return min(now+replyLook, s.sentAt+replyLimit)
@@ -237,15 +242,17 @@ func (s *session) choose(now time.Duration) (scale.Request, time.Duration) {
 	if s.pending != nil {
 		r := s.pending.request
 		s.pending = nil
+		s.poll.asked++
 		s.resume = s.mode == modeStream // any command ends the stream
 		return r, 0
 	}
 	switch s.mode {
 	case modePoll:
-		if at := s.sentAt + s.p.cfg.PollEvery; s.sent != scale.RequestUnknown && now < at {
-			return scale.RequestUnknown, at
+		r, at := s.choosePoll(now)
+		if r != scale.RequestUnknown {
+			s.poll.asked++
 		}
-		return scale.RequestWeight, 0
+		return r, at
 	case modeStream:
 		quiet := max(time.Duration(s.alive.Load()), s.sentAt) + s.p.cfg.AskAgain
 		if s.resume || now >= quiet {

@@ -15,7 +15,7 @@ func (s *session) send(r scale.Request, now time.Duration) {
 	if !ok {
 		return
 	}
-	s.sent, s.sentAt, s.writing = r, now, true
+	s.sent, s.sentAt, s.writing, s.writeAt = r, now, true, now
 	s.asked.Store(uint32(r))
 	s.out <- frame
 }
