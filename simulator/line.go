@@ -1,6 +1,15 @@
 package simulator
 
-import "gramcup/scale"
+import (
+	"bytes"
+	"time"
+
+	"gramcup/scale"
+)
+
+// stepWait is how long a scale waits for the next step of its dialogue before
+// it gives up (common practice, no source).
+const stepWait = time.Second
 
 // line is the scale's side of its interface: it sends frames and obeys
 // requests, at the seam of bytes.
@@ -16,12 +25,29 @@ type line struct {
 	about     pager
 	info      pager
 	answersNo bool // this family can say that it does not know a request
+
+	// A scale with a dialogue does not answer a request for the weight with the
+	// weight but with prompt, and sends it when the host has replied with next.
+	prompt, next []byte
+	stepUntil    time.Duration // the weight is due with next; 0 when it is not
 }
 
 func newLine(o Options) *line {
 	l := &line{codec: o.Codec, always: !o.OnRequest, about: aboutPages(o), info: infoPages(o)}
 	l.answersNo = l.codec != nil && l.says(scale.Reading{Status: scale.StatusUnknownCommand})
+	l.prompt, l.next = dialogue(o.Codec)
 	return l
+}
+
+// dialogue finds what a scale with a dialogue says when it is asked and what
+// the host has to reply; both are nil for a scale that answers at once.
+func dialogue(c scale.Codec) (prompt, next []byte) {
+	host, ok := c.(scale.Replier)
+	if !ok {
+		return nil, nil
+	}
+	prompt = c.Encode(nil, scale.Reading{Status: scale.StatusInfo})
+	return prompt, host.Reply(prompt)
 }
 
 // says reports whether this family of lines has a frame for a reading that is
@@ -33,7 +59,7 @@ func (l *line) says(r scale.Reading) bool {
 
 // reset is what a lost power or a reset request leaves.
 func (l *line) reset() {
-	l.in, l.asked = l.in[:0], false
+	l.in, l.asked, l.stepUntil = l.in[:0], false, 0
 	l.about.rewind()
 	l.info.rewind()
 }
@@ -63,10 +89,20 @@ func (l *line) step(b *Bench) {
 			break
 		}
 		raw := l.in[:n]
+		l.replied(b, raw)
 		l.obey(b, request, raw)
 		l.in = append(l.in[:0], l.in[n:]...)
 	}
 	if due && (l.always || l.asked) {
+		l.sendWeight(b)
+	}
+}
+
+// replied sends the weight that was asked for when the host has taken the next
+// step in time.
+func (l *line) replied(b *Bench, raw []byte) {
+	if l.next != nil && b.now < l.stepUntil && bytes.Contains(raw, l.next) {
+		l.stepUntil = 0
 		l.sendWeight(b)
 	}
 }
@@ -77,6 +113,11 @@ func (l *line) obey(b *Bench, request scale.Request, raw []byte) {
 	}
 	switch request {
 	case scale.RequestWeight, scale.RequestStream:
+		if l.next != nil {
+			l.stepUntil = b.now + stepWait
+			l.send(b, l.prompt)
+			return
+		}
 		l.sendWeight(b)
 	case scale.RequestZero:
 		b.cell.zero()
