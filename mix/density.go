@@ -26,6 +26,14 @@ type Density struct {
 	// Source says where it came from: "product sheet", "weighed here against
 	// water", "invented".
 	Source string `json:"source,omitempty" toml:"source,omitempty"`
+	// UncertaintyGML is its standard uncertainty, 0 if nobody gave one: see
+	// Spread.
+	UncertaintyGML float64 `json:"u_g_ml,omitempty" toml:"u_g_ml,omitempty"`
+	// ExpansionPerK is by how much of itself the liquid grows for a kelvin, 0 if
+	// it is not known.
+	ExpansionPerK float64 `json:"expansion_per_k,omitempty" toml:"expansion_per_k,omitempty"`
+	// SinceMS is when it was measured or entered, Unix time; 0 if not known.
+	SinceMS int64 `json:"since_ms,omitempty" toml:"since_ms,omitempty"`
 }
 
 // Known reports whether there is a density at all.
@@ -42,7 +50,27 @@ func (d Density) Check() error {
 	if !finite(d.ReferenceC) || d.ReferenceC < -20 || d.ReferenceC > 60 {
 		return fmt.Errorf("reference temperature %v °C can not be right: a sheet gives 15 to 25 °C", d.ReferenceC)
 	}
+	if !finite(d.UncertaintyGML) || d.UncertaintyGML < 0 || d.UncertaintyGML > d.GPerML/4 {
+		return fmt.Errorf("an uncertainty of %v g/mL can not be right for a density of %v: it is a few per cent of it at most", d.UncertaintyGML, d.GPerML)
+	}
+	if !finite(d.ExpansionPerK) || d.ExpansionPerK < 0 || d.ExpansionPerK > 0.002 {
+		return fmt.Errorf("an expansion of %v for a kelvin can not be right: paint has about 0.0008, solvent up to 0.0015", d.ExpansionPerK)
+	}
 	return nil
+}
+
+// assumedSpread is the standard uncertainty of a density that comes without
+// one, as a fraction: common practice, no source; public tables of one pure
+// solvent differ by 0.3 to 0.7 %, and paint varies more from batch to batch.
+const assumedSpread = 0.005
+
+// Spread is the standard uncertainty of the density in g/mL, and whether it was
+// given or is the assumed half per cent.
+func (d Density) Spread() (gml float64, given bool) {
+	if d.UncertaintyGML > 0 {
+		return d.UncertaintyGML, true
+	}
+	return assumedSpread * d.GPerML, false
 }
 
 // densityUnits gives the size of each unit in g/mL. The US gallon is 231 cubic
