@@ -35,7 +35,7 @@ func TestCues(t *testing.T) {
 		// A scale lag and a hand's reaction of 0.3 s each, common practice, no
 		// source: what runs in 0.6 s is in the cup before the hand has stopped.
 		stop, ease := 200-first[mix.CueStop].Grams(), 200-first[mix.CueEase].Grams()
-		require.InDelta(t, 0.6*gs+1, stop, max(0.5, 0.1*gs), "%v g/s: stop, a quarter of the tolerance before the line", gs)
+		require.InDelta(t, max(0.6*gs, 1), stop, max(0.5, 0.1*gs), "%v g/s: stop so that the pour ends on the line, or a quarter of the tolerance before it", gs)
 		require.InDelta(t, max(3*0.6*gs, 10), ease, max(0.5, 0.25*gs), "%v g/s: ease", gs)
 	}
 }

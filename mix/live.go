@@ -3,12 +3,10 @@ package mix
 import "gramcup/scale"
 
 // The ease-off cue looks ahead by the lag of the scale and the reaction of the
-// hand. These are first values, a decent bench scale and an ordinary hand;
-// easing begins at three times the lead, so that there is time to follow.
+// hand, both learned (Pan.leadS). Easing begins some time before that, so that
+// there is time to follow, whatever the scale.
 const (
-	lagS       = 0.30
-	reactionS  = 0.30
-	easeFactor = 3
+	easeS = 1.2
 	// easeShare is the last part of a pour in which to go slowly whatever the
 	// flow: the last twentieth.
 	easeShare = 0.05
@@ -23,7 +21,7 @@ func Show(b *Batch, p *Pan) Live { return live(b, p) }
 // live works out what to show now.
 func live(b *Batch, p *Pan) Live {
 	l := Live{At: p.readAt, Seq: b.Seq, Valid: p.Valid, Trouble: p.Trouble, Still: p.Still,
-		Shown: p.Shown, Line: LineOpen, Cue: CueWait}
+		Shown: p.Shown, Line: LineOpen, Cue: CueWait, Manner: p.meter.Manner()}
 	if !p.Valid {
 		return l
 	}
@@ -37,8 +35,8 @@ func live(b *Batch, p *Pan) Live {
 		return l
 	}
 	l.Amount = l.Net - b.others()
-	flow := max(l.FlowGS, 0)
-	l.Predicted = l.Amount + scale.MassFromGrams(flow*(lagS+reactionS))
+	flow, lead := max(l.FlowGS, 0), p.leadS()
+	l.Predicted = l.Amount + scale.MassFromGrams(flow*lead)
 	target := b.Layers[b.Current].Target
 	if target == 0 { // as poured: there is no line yet
 		if b.State == StateRunning {
@@ -49,21 +47,22 @@ func live(b *Batch, p *Pan) Live {
 	l.ToGo = target - l.Amount
 	l.Line = b.lineOf(b.Current, l.Amount)
 	if b.State == StateRunning && b.Phase == PhasePour {
-		l.Cue = b.cue(&l, flow)
+		l.Cue = b.cue(&l, flow, lead)
 	}
 	return l
 }
 
 // cue tells the hand what to do for the current layer. It aims at the line
-// itself, not at the edge of the tolerance.
-func (b *Batch) cue(l *Live, flow float64) Cue {
+// itself, not at the edge of the tolerance: with a lead that is learned, aiming
+// short of it leaves half of the pours short, and a dribble takes seconds.
+func (b *Batch) cue(l *Live, flow, leadS float64) Cue {
 	target := b.Layers[b.Current].Target
 	near := target - b.closeBy(b.Current)
-	far := l.Amount + scale.MassFromGrams(flow*(lagS+reactionS)*easeFactor)
+	far := l.Amount + scale.MassFromGrams(flow*(leadS+easeS))
 	switch {
 	case l.Amount >= near:
 		return CueStop
-	case flow > flowNoiseGS && l.Predicted >= near:
+	case flow > flowNoiseGS && l.Predicted >= target:
 		return CueStop
 	case flow > flowNoiseGS && far >= target, l.ToGo.Grams() <= easeShare*target.Grams():
 		return CueEase

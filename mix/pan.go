@@ -30,6 +30,11 @@ type Pan struct {
 	restAt     time.Duration // when a resting content was last noted
 	slots      [panSlots]slot
 	first, n   int
+	meter      scale.Meter // how the scale behaves
+	hand       hand        // how the hand that pours does
+	identity   string      // of the scale that both were learned on
+	unit       scale.Unit  // of the last still weight, and its decimals
+	places     uint8
 }
 
 // slot is a stretch of at least slotSpan: the lowest and highest weight in it
@@ -40,7 +45,7 @@ type slot struct {
 }
 
 const (
-	panSlots = 32
+	panSlots = 64 // two and a half seconds, for the window of a noisy scale
 	slotSpan = 40 * time.Millisecond
 	// stillWindow and its band follow the rule that indicators use for their
 	// own motion flag: within one division for one second. It is used where the
@@ -54,13 +59,15 @@ const (
 	flowWindow = 700 * time.Millisecond
 )
 
-// take notes one reading. division is the step of the scale.
-func (p *Pan) take(in *Weighed, division scale.Mass) {
+// take notes one reading, on the scale that b was started on.
+func (p *Pan) take(b *Batch, in *Weighed) {
+	division := b.division()
 	p.At, p.readAt = in.At, in.At
-	shown, ok := in.Reading.Weight()
+	shown, ok := p.weight(&in.Reading)
 	if !ok {
 		p.Valid, p.Still, p.n = false, false, 0
 		p.Trouble = troubleOf(in.Reading.Status)
+		p.meter.Break()
 		return
 	}
 	if !p.Valid {
@@ -68,14 +75,41 @@ func (p *Pan) take(in *Weighed, division scale.Mass) {
 	} else {
 		p.before = p.Shown
 	}
+	if p.Valid && p.Mode != in.Reading.Mode && p.Mode != scale.ModeUnknown && in.Reading.Mode != scale.ModeUnknown {
+		p.meter.Break() // tared, or the tare is gone: no change of load
+	}
 	p.Valid, p.Trouble = true, TroubleNone
 	p.Shown, p.Mode = shown, in.Reading.Mode
 	p.push(in.At.Mono, shown)
 	still := in.Reading.Motion == scale.MotionStill
 	if in.Reading.Motion == scale.MotionUnknown {
-		still = p.withinBand(in.At.Mono, division)
+		still = p.withinBand(in.At.Mono, p.band(division), p.window(division))
 	}
 	p.judge(still, shown, division)
+	if b.Division == 0 { // no batch told the step yet: the decimals do
+		division = in.Reading.Step()
+	}
+	if b.State == StateRunning && b.Phase == PhaseStir {
+		p.meter.Disturbed()
+	}
+	p.meter.Note(in.At.Mono, shown, still, division)
+}
+
+// weight is the live weight of a reading. Some lines leave out the unit while
+// the weight moves: then the number is in the unit of the last still weight, as
+// long as it has the same decimals. It can guide a hand and nothing more, because
+// only what stands still is accepted, and that carries its unit.
+func (p *Pan) weight(r *scale.Reading) (scale.Mass, bool) {
+	if r.Unit == scale.UnitNone && r.Motion == scale.MotionMoving && p.unit != scale.UnitNone && r.Number.Places == p.places {
+		guided := *r
+		guided.Unit = p.unit
+		return guided.Weight()
+	}
+	m, ok := r.Weight()
+	if ok && r.Motion == scale.MotionStill {
+		p.unit, p.places = r.Unit, r.Number.Places
+	}
+	return m, ok
 }
 
 func troubleOf(s scale.Status) Trouble {
@@ -97,7 +131,7 @@ func troubleOf(s scale.Status) Trouble {
 }
 
 // judge keeps the time of stillness: it starts anew whenever the weight moves
-// or leaves the place where it began by more than a division. One reading far
+// or leaves the place where it began by more than the band. One reading far
 // from the one before proves nothing: two frames torn on the wire can look like
 // one good frame, and if silence follows it would seem to stand still.
 func (p *Pan) judge(still bool, shown, division scale.Mass) {
@@ -107,7 +141,7 @@ func (p *Pan) judge(still bool, shown, division scale.Mass) {
 		p.top = max(p.top, p.seen())
 		return
 	}
-	if !p.Still || (shown-p.anchor).Abs() > division {
+	if !p.Still || (shown-p.anchor).Abs() > p.band(division) {
 		p.Still, p.stillSince, p.anchor = true, now, shown
 		p.confirmed = (shown - p.before).Abs() <= plausible
 		if !p.confirmed {
@@ -145,6 +179,15 @@ func (p *Pan) seen() scale.Mass {
 func (p *Pan) lost(at Stamp, t Trouble) {
 	p.At, p.Valid, p.Still, p.n, p.low = at, false, false, 0, false
 	p.Trouble = t
+	p.meter.Break()
+}
+
+// found forgets what was learned on another scale.
+func (p *Pan) found(identity string) {
+	if p.identity != "" && p.identity != identity {
+		p.meter, p.hand, p.unit = scale.Meter{}, hand{}, scale.UnitNone
+	}
+	p.identity = identity
 }
 
 // forget drops what was remembered of an earlier cup: a new batch begins.
@@ -171,16 +214,16 @@ func (p *Pan) push(at time.Duration, m scale.Mass) {
 func (p *Pan) slot(i int) *slot { return &p.slots[(p.first+i)%panSlots] }
 
 // withinBand is the stillness of a scale that does not tell: the whole window
-// seen, and nothing in it further apart than a division.
-func (p *Pan) withinBand(now time.Duration, division scale.Mass) bool {
+// seen, and nothing in it further apart than the band.
+func (p *Pan) withinBand(now time.Duration, band scale.Mass, window time.Duration) bool {
 	lo, hi := p.slot(p.n-1).min, p.slot(p.n-1).max
 	for i := p.n - 1; i >= 0; i-- {
 		s := p.slot(i)
 		lo, hi = min(lo, s.min), max(hi, s.max)
-		if hi-lo > division {
+		if hi-lo > band {
 			return false
 		}
-		if now-s.at >= stillWindow {
+		if now-s.at >= window {
 			return true
 		}
 	}

@@ -8,7 +8,8 @@ import (
 
 // How long things must stand still before they are believed. A hand that
 // dribbles pauses for about a second, so an acceptance waits a little longer;
-// a pour that is past its line can not become less, so it waits shorter.
+// a pour that is past its line can not become less, so it waits shorter. What a
+// scale is known to have waited by itself counts too, see Pan.dwell.
 const (
 	stillCup    = 600 * time.Millisecond
 	stillZero   = 500 * time.Millisecond
@@ -51,6 +52,7 @@ func Step(b *Batch, p *Pan, in Input) Ready {
 		r = stepWoke(b, p, in)
 	case *ScaleFound:
 		// The readings that follow say what is true now.
+		p.found(in.Identity)
 	}
 	if r.Live == (Live{}) {
 		r.Live = live(b, p)
@@ -61,8 +63,10 @@ func Step(b *Batch, p *Pan, in Input) Ready {
 // Watch notes a reading and says what to show, and decides nothing: for the
 // moments in which an earlier decision is still on its way to the disk.
 func Watch(b *Batch, p *Pan, in *Weighed) Live {
-	p.take(in, b.division())
-	return live(b, p)
+	p.take(b, in)
+	l := live(b, p)
+	p.watchHand(b, &l)
+	return l
 }
 
 // division is the step of the scale, a gram before any batch told.
@@ -74,8 +78,10 @@ func (b *Batch) division() scale.Mass {
 }
 
 func stepWeighed(b *Batch, p *Pan, in *Weighed) Ready {
-	p.take(in, b.division())
-	return decide(b, p)
+	p.take(b, in)
+	r := decide(b, p)
+	p.watchHand(b, &r.Live)
+	return r
 }
 
 // stepWoke looks again though no reading came: a scale that sends only when
@@ -170,9 +176,11 @@ func whilePouring(b *Batch, p *Pan) Event {
 	switch line := b.lineOf(b.Current, amount); {
 	case line == LineOn && b.bookedAlready(amount):
 		// Opened again: the weight that closed it must not close it once more.
-	case line == LineOn && still >= b.acceptAfter(amount):
+	case p.lucky(b.Division):
+		// A noisy scale: its weight is somewhere else than this moment shows.
+	case line == LineOn && still >= p.dwell(b.acceptAfter(amount), b.Division):
 		return Accepted{Component: b.Current, Amount: amount, Line: LineOn}
-	case line == LinePast && still >= stillPast:
+	case line == LinePast && still >= p.dwell(stillPast, b.Division):
 		return WentPast{Component: b.Current, Amount: amount, Net: net}
 	case line != LineOn && still >= stillRest && (net-b.Rested).Abs() > b.Division && p.At.Since(b.PhaseAt) >= restEvery:
 		return b.rested(p, net)

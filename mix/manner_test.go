@@ -1,0 +1,195 @@
+package mix_test
+
+import (
+	"math/rand/v2"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"gramcup/mix"
+	"gramcup/scale"
+)
+
+// step changes the load as a cup does on a scale that averages for 0.4 s and
+// calls a weight still when it has watched it for a second.
+func (r *rig) step(to scale.Mass) {
+	from := r.load
+	for i := range 4 {
+		r.load = from + (to-from)*scale.Mass(i+1)/4
+		r.reading(true)
+	}
+	for range 10 {
+		r.reading(true)
+	}
+	r.stand(2 * time.Second)
+}
+
+// TestMannerIsMeasuredAndShown: three changes of load and some rest are enough
+// to know a scale, and each live number carries it.
+func TestMannerIsMeasuredAndShown(t *testing.T) {
+	r := newRig(t)
+	r.stand(20 * time.Second)
+	for _, g := range []float64{120, 0, 80, 0} {
+		r.step(grams(g))
+	}
+	m := r.live.Manner
+	assert.Equal(t, 100*time.Millisecond, m.Period)
+	assert.Equal(t, 4, m.Steps)
+	assert.Equal(t, 1400*time.Millisecond, m.Settle)
+	// Readings at 1/4, 2/4, 3/4 each held for 0.1 s: 0.15 s, and half a period.
+	assert.InDelta(t, 0.2, m.Lag.Seconds(), 0.001)
+	assert.Zero(t, m.Noise)
+	assert.GreaterOrEqual(t, m.Stills, 5)
+	assert.Equal(t, m, mix.Show(&r.b, &r.p).Manner)
+}
+
+// TestAnotherScaleIsAnotherManner: the same scale found again keeps what is
+// known of it, another one does not.
+func TestAnotherScaleIsAnotherManner(t *testing.T) {
+	r := newRig(t)
+	r.found()
+	r.stand(time.Second)
+	r.step(100 * scale.Gram)
+	r.lost()
+	r.found()
+	r.reading(false)
+	require.Equal(t, 1, r.live.Manner.Steps)
+	r.lost()
+	r.input(&mix.ScaleFound{At: r.at, Identity: "another scale"})
+	r.reading(false)
+	require.Zero(t, r.live.Manner.Steps)
+	require.Zero(t, r.live.Manner.Period)
+}
+
+// TestTareIsNoStep: the display goes to zero at once because it was told to.
+func TestTareIsNoStep(t *testing.T) {
+	for _, marked := range []bool{true, false} {
+		for _, flags := range []bool{true, false} {
+			r := newRig(t)
+			r.marked, r.flags = marked, flags
+			r.stand(2 * time.Second)
+			r.step(100 * scale.Gram)
+			known := r.live.Manner.Steps
+			require.Equal(t, 1, known)
+			r.zero, r.mode = r.load, scale.ModeNet
+			r.stand(3 * time.Second)
+			require.Equal(t, known, r.live.Manner.Steps, "marked %v, flags %v", marked, flags)
+		}
+	}
+}
+
+// TestWhatTheScaleWatchedIsNotWaitedForAgain: a hand that dribbles pauses for
+// about a second. A scale that takes its second before it calls a weight still
+// has waited for that already; one whose mark comes at once has not.
+func TestWhatTheScaleWatchedIsNotWaitedForAgain(t *testing.T) {
+	dwell := func(known bool, target float64) time.Duration {
+		r := newRig(t)
+		if known {
+			for _, g := range []float64{120, 0, 80, 0} {
+				r.step(grams(g))
+			}
+		}
+		require.Nil(t, r.start(recipeOf(t, "2:1", "1.0,1.0"), mass(300)).Refused)
+		r.cupOn(10 * scale.Gram)
+		r.pour(grams(target), 8*time.Second)
+		for range 10 {
+			r.reading(true)
+		}
+		began := r.at.Mono
+		for r.b.Layers[0].Poured == 0 && r.b.Phase == mix.PhasePour {
+			require.Less(t, r.at.Mono-began, 10*time.Second)
+			r.reading(false)
+		}
+		return r.at.Mono - began
+	}
+	for _, row := range []struct {
+		name          string
+		grams         float64
+		first, learnt time.Duration // from the first still reading, which is 0.1 s in
+	}{
+		{"on the line", 200, 1400 * time.Millisecond, 500 * time.Millisecond},
+		{"in its lower part", 197, 3600 * time.Millisecond, 2600 * time.Millisecond},
+		{"past it", 210, 1000 * time.Millisecond, 500 * time.Millisecond},
+	} {
+		assert.Equal(t, row.first, dwell(false, row.grams), row.name)
+		// 1.4 s of settling less twice the lag of 0.2 s: a second was watched.
+		assert.Equal(t, row.learnt, dwell(true, row.grams), row.name)
+	}
+}
+
+// TestReactionIsLearned: a hand that is slower than the first values pours too
+// much until it is known, then it ends on the line; one slip changes nothing.
+func TestReactionIsLearned(t *testing.T) {
+	const flowGS = 10.0
+	r := newRig(t)
+	pour := func(goesOn time.Duration) (error_ float64) {
+		require.Nil(t, r.start(recipeOf(t, "1:1", "1.0,1.0"), mass(400)).Refused)
+		r.cupOn(20 * scale.Gram)
+		for r.live.Cue != mix.CueStop {
+			r.pour(grams(flowGS/10), 100*time.Millisecond)
+		}
+		r.pour(grams(flowGS*goesOn.Seconds()), goesOn)
+		r.stand(500 * time.Millisecond)
+		error_ = (r.load - 220*scale.Gram).Grams()
+		require.Nil(t, r.press(mix.VerbStop).Refused)
+		r.zero, r.mode, r.load = 0, scale.ModeGross, 0
+		r.stand(2 * time.Second)
+		return error_
+	}
+	slow := 900 * time.Millisecond // 0.3 s of lag, as far as is known, and 0.6 s of reaction
+	for range 3 {
+		assert.InDelta(t, 3, pour(slow), 1, "0.3 s too much at 10 g/s")
+	}
+	s, n := r.p.Reaction()
+	require.Equal(t, 3, n)
+	assert.InDelta(t, 0.6, s, 0.06)
+	assert.InDelta(t, 0, pour(slow), 1)
+	for range 2 {
+		pour(1900 * time.Millisecond) // somebody spoke to him
+	}
+	s, _ = r.p.Reaction()
+	assert.InDelta(t, 0.6, s, 0.06, "two slips of six")
+	assert.InDelta(t, 0, pour(slow), 1)
+	for range 7 {
+		pour(0) // who stops before he is told is not followed to the end
+	}
+	s, _ = r.p.Reaction()
+	assert.InDelta(t, 0.05, s, 0.001)
+}
+
+// TestNoLuckOnANoisyScale: the mean lies one and a half divisions outside of the tolerance, and
+// only single readings are on the line. Nothing is taken as long as that is so,
+// and the bench takes what it says once the load really is on the line.
+func TestNoLuckOnANoisyScale(t *testing.T) {
+	for _, flags := range []bool{true, false} {
+		for seed := range uint64(10) {
+			r := newRig(t)
+			r.flags = flags
+			require.Nil(t, r.start(recipeOf(t, "2:1", "1.0,1.0"), mass(300)).Refused)
+			r.cupOn(10 * scale.Gram)
+			r.pour(100*scale.Gram, 5*time.Second)
+			rng := rand.New(rand.NewPCG(seed, 1))
+			trembles := func(around scale.Mass, d time.Duration, until func() bool) {
+				for end := r.at.Mono + d; r.at.Mono < end && !until(); {
+					r.load = around + grams(rng.NormFloat64()*division.Grams())
+					r.reading(false)
+				}
+				r.load = around
+			}
+			trembles(r.load, 40*time.Second, func() bool { return false })
+			require.GreaterOrEqual(t, r.live.Manner.Noise, 8*division/10)
+			require.LessOrEqual(t, r.live.Manner.Noise, 13*division/10)
+
+			below := 206*scale.Gram - 3*division/2 // ±4 g: on the line from 206 g in the cup of 10 g
+			r.pour(below-r.load, 5*time.Second)
+			trembles(below, 60*time.Second, func() bool { return false })
+			require.NotContains(t, r.kinds(), "accepted", "seed %d, flags %v", seed, flags)
+			r.pour(210*scale.Gram-r.load, 2*time.Second)
+			trembles(210*scale.Gram, 30*time.Second, func() bool { return r.b.Current == 1 })
+			require.Equal(t, 1, r.b.Current, "seed %d, flags %v: and it does not wait for ever", seed, flags)
+			require.InDelta(t, 200, r.b.Layers[0].Poured.Grams(), 1.2*division.Grams())
+		}
+	}
+}
