@@ -49,9 +49,14 @@ func (m *Meter) Note(at time.Duration, shown Mass, still bool, division Mass) {
 // stays.
 func (m *Meter) Break() {
 	m.begun = false
-	m.noise.open = false
+	m.Disturbed()
 	m.step.active, m.step.rested = false, false
 }
+
+// Disturbed says that hands are at work at what stands on the scale: the last
+// readings tell nothing of its noise. It comes before each Note as long as it
+// lasts.
+func (m *Meter) Disturbed() { m.noise.open, m.noise.chain = false, noiseChain{} }
 
 // Manner is what is known by now.
 func (m *Meter) Manner() Manner { return m.manner }

@@ -16,7 +16,9 @@ import (
 // steady drift, creep or evaporation, drops out of it. Summed over all such
 // triples that needs only the mean and the variance of each third.
 //
-// A stretch in which the mean clearly went somewhere is a pour and not counted.
+// A stretch in which the mean clearly went somewhere is a pour and not counted,
+// and neither is one whose neighbours on both sides differ by more: a hand that
+// adds drops moves little in two seconds, but it moves on.
 // Each stretch counts in the mean of the last ones, but with no more than
 // rounding alone can make of it (a flicker between two steps: a quarter of a
 // division squared) or six times the usual one: a drop that fell in does not
@@ -35,6 +37,16 @@ type noiseWatch struct {
 	part  [3]partSum
 	seen  [noiseKept]float64 // variances in square grams
 	n     int                // ever seen
+	chain noiseChain
+}
+
+// noiseChain is the stretch that waits for its right neighbour, and the mean of
+// its left one, in grams.
+type noiseChain struct {
+	length    int // stretches without a gap, at most 2
+	left, mid float64
+	variance  float64
+	waits     bool // the middle one is good in itself
 }
 
 type partSum struct{ n, sum, square float64 }
@@ -45,7 +57,7 @@ const (
 	noiseThird = 700 * time.Millisecond
 	thirdLeast = 3   // readings
 	wildD      = 10  // divisions: more is a knock or a pour, not noise
-	driftD     = 2.0 // divisions from the first third to the last: less may be creep
+	driftD     = 1.5 // divisions: less may be creep
 	driftNoise = 3.0 // or times the noise; an even pour makes 7
 	capTimes   = 6
 )
@@ -59,7 +71,7 @@ func (w *noiseWatch) note(at time.Duration, shown, division Mass, period time.Du
 		}
 		ended = w.close(division.Grams())
 	}
-	*w = noiseWatch{open: true, base: shown, from: at, third: max(noiseThird, (thirdLeast+1)*period), seen: w.seen, n: w.n}
+	*w = noiseWatch{open: true, base: shown, from: at, third: max(noiseThird, (thirdLeast+1)*period), seen: w.seen, n: w.n, chain: w.chain}
 	w.add(0, shown)
 	return ended
 }
@@ -69,11 +81,12 @@ func (w *noiseWatch) add(i int, shown Mass) {
 	p.n, p.sum, p.square = p.n+1, p.sum+g, p.square+g*g
 }
 
-// close judges the stretch that has just ended.
-func (w *noiseWatch) close(divisionG float64) bool {
+// close judges the stretch that has just ended and books the one before it.
+func (w *noiseWatch) close(divisionG float64) (booked bool) {
 	var mean, variance [3]float64
 	for i, p := range w.part {
 		if p.n < thirdLeast {
+			w.chain = noiseChain{}
 			return false
 		}
 		mean[i] = p.sum / p.n
@@ -81,13 +94,21 @@ func (w *noiseWatch) close(divisionG float64) bool {
 	}
 	bend := mean[0] - 2*mean[1] + mean[2]
 	v := (variance[0] + 4*variance[1] + variance[2] + bend*bend) / 6
-	went := math.Abs(mean[2] - mean[0])
-	if v > wildD*wildD*divisionG*divisionG || went > max(driftD*divisionG, driftNoise*math.Sqrt(v)) {
-		return false
+	level := w.base.Grams() + (mean[0]+mean[1]+mean[2])/3
+	c := &w.chain
+	if c.length == 2 && c.waits && math.Abs(level-c.left) <= drift(divisionG, c.variance) {
+		w.seen[w.n%noiseKept] = c.variance
+		w.n++
+		booked = true
 	}
-	w.seen[w.n%noiseKept] = v
-	w.n++
-	return true
+	good := v <= wildD*wildD*divisionG*divisionG && math.Abs(mean[2]-mean[0]) <= drift(divisionG, v)
+	w.chain = noiseChain{length: min(c.length+1, 2), left: c.mid, mid: level, variance: v, waits: good}
+	return booked
+}
+
+// drift is how far a mean may go, in grams, and still be at rest.
+func drift(divisionG, variance float64) float64 {
+	return max(driftD*divisionG, driftNoise*math.Sqrt(variance))
 }
 
 // result is the noise, and from how many stretches.

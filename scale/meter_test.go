@@ -171,7 +171,7 @@ func TestMeterKnowsWhenLagIsNotKnown(t *testing.T) {
 	plain.Average, plain.NoiseD = 1, 0.05 // no average at all
 	require.InDelta(t, 0.23, poured(cutOut, 100*time.Millisecond, 1).Seconds(), 0.05, "in a slow pour as late as without cut-out")
 	require.Less(t, poured(cutOut, 100*time.Millisecond, 20).Seconds(), 0.1, "and not in a wide one")
-	require.InDelta(t, 0.05, poured(plain, 100*time.Millisecond, 1).Seconds(), 0.03)
+	require.InDelta(t, 0.05, poured(plain, 100*time.Millisecond, 8).Seconds(), 0.03)
 	for _, p := range []simulator.Preset{cutOut, plain} {
 		rng := rand.New(rand.NewPCG(1, 7))
 		m := newMetered(p, 3, 100*time.Millisecond)
@@ -336,7 +336,7 @@ func TestMeterAllocatesNothing(t *testing.T) {
 	m, i := scale.Meter{}, 0
 	require.Zero(t, testing.AllocsPerRun(5000, func() {
 		i++
-		m.Note(time.Duration(i)*20*time.Millisecond, scale.Mass(i/250%2)*100*scale.Gram, i%250 > 60, scale.Gram)
+		m.Note(time.Duration(i)*20*time.Millisecond, scale.Mass(i/500%2)*100*scale.Gram, i%500 > 60, scale.Gram)
 	}))
 	require.Positive(t, m.Manner().Steps)
 	require.Positive(t, m.Manner().Stills)
