@@ -31,9 +31,9 @@ func (s *session) diagnose() {
 	}
 }
 
-// cause is a sentence about the last bytes that came on this wire.
+// cause is a sentence about the last bytes that came since the last good line.
 func (s *session) cause() string {
-	return likelyCause(s.p.recent.tail(sampleBytes), s.p.cfg.Codec)
+	return likelyCause(s.p.recent.tail(s.rowFrom.Load(), sampleBytes), s.p.cfg.Codec)
 }
 
 // likelyCause says why bytes that came give no good line, the most telling sign

@@ -131,13 +131,12 @@ func (s *session) piece(r scale.Reading, err error) {
 	rd.first = false
 	if first && (err != nil || !rd.marked) {
 		s.p.count.skipped.Add(1)
+		s.frameAt.Store(int64(rd.now)) // it may be half a line, but it came
+		s.replied.Store(int64(rd.now))
 		return
 	}
 	if err != nil {
-		if rd.row++; rd.row == rubbishRow {
-			s.rubbish.Store(true)
-			s.nudge()
-		}
+		s.refusedPiece()
 		s.badFrame(err)
 		return
 	}
@@ -155,6 +154,17 @@ func (s *session) piece(r scale.Reading, err error) {
 	s.frames.Add(1)
 	s.frameAt.Store(int64(rd.now))
 	s.numbered(r)
+}
+
+// refusedPiece counts the refused pieces in a row.
+func (s *session) refusedPiece() {
+	switch s.read.row++; s.read.row {
+	case 1:
+		s.rowFrom.Store(s.p.recent.last())
+	case rubbishRow:
+		s.rubbish.Store(true)
+		s.nudge()
+	}
 }
 
 // reading takes a frame that may be believed.

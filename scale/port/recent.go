@@ -150,17 +150,20 @@ func (r *Recent) reach(n uint64) (from, size uint64) {
 	return from, size
 }
 
-// tail is a copy of the last bytes of the wire that is open, at most limit.
-func (r *Recent) tail(limit uint64) []byte {
+// last is the number of the chunk that came last.
+func (r *Recent) last() uint64 {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.next - 1
+}
+
+// tail is a copy of the last bytes from chunk number from on, at most limit.
+func (r *Recent) tail(from, limit uint64) []byte {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	size := uint64(0)
-	for n := r.next; n > r.next-r.count && size < limit && !r.fresh; n-- {
-		m := r.marks[(n-1)%uint64(len(r.marks))]
-		size += uint64(m.size)
-		if m.fresh {
-			break
-		}
+	for n := r.next; n > max(from, r.next-r.count) && size < limit; n-- {
+		size += uint64(r.marks[(n-1)%uint64(len(r.marks))].size)
 	}
 	size = min(size, limit)
 	if size == 0 {

@@ -67,8 +67,9 @@ type session struct {
 	stuck    atomic.Bool   // a write is overdue
 	asked    atomic.Uint32 // sent, for the reader
 	rubbish  atomic.Bool   // so many pieces were refused that the reason is worth finding
+	rowFrom  atomic.Uint64 // chunk in which the first of them came
 	frames   atomic.Uint64 // good ones, asked for or not
-	frameAt  atomic.Int64  // when the last of them came, ns on the Port's clock
+	frameAt  atomic.Int64  // when the last of them came, or the first piece, ns on the Port's clock
 	replied  atomic.Int64  // when the last of them or of the answers came
 	alive    atomic.Int64  // the same, or a step of the dialogue
 
