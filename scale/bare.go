@@ -1,5 +1,7 @@
 package scale
 
+import "strconv"
+
 // Bare reads lines that hold a number and nothing else, shape S17, read by a
 // public package and seen in a public issue:
 //
@@ -9,12 +11,12 @@ package scale
 // The shape says neither unit nor stillness nor overload, and its own noise
 // looks like it: the rear half of a line is a line too. So the unit is a
 // setting, without which no reading can be used, and where the lines of a scale
-// all have one width that should be set as well: then a half is refused. A $ in
-// a line begins a new one.
+// all have one width, or all begin with $, that should be set as well: then a
+// half is refused. A $ in a line begins a new one.
 type Bare struct {
 	Unit   Unit // what the numbers are; UnitNone: not usable until it is set
 	Width  int  // the only length of a line that is read, without its end; 0: any
-	Dollar bool // Encode writes a $ and six characters; both are read
+	Dollar bool // only lines of a $ and six characters are read; Width is not looked at
 }
 
 const (
@@ -22,8 +24,13 @@ const (
 	bareMaxDigits = 8 // a display has no more
 )
 
-// Name is "bare", with what is set but for the width: "bare-dollar-g".
-func (c Bare) Name() string { return named("bare", c.Dollar, "-dollar", c.Unit) }
+// Name is "bare", with what is set: "bare-g", "bare-8-g", "bare-dollar-g".
+func (c Bare) Name() string {
+	if c.Dollar || c.Width <= 0 {
+		return named("bare", c.Dollar, "-dollar", c.Unit)
+	}
+	return named("bare-"+strconv.Itoa(c.Width), false, "", c.Unit)
+}
 
 // Split ends a line at CR, LF or ETX and before a $.
 func (Bare) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
@@ -36,7 +43,10 @@ func (c Bare) Decode(piece []byte) (Reading, error) {
 	if reason != "" {
 		return Reading{}, lineError(piece, at, reason)
 	}
-	if c.Width > 0 && len(line) != c.Width {
+	if c.Dollar && (line[0] != '$' || len(line) != bareDollar+1) {
+		return Reading{}, lineError(piece, 0, "a fragment or another shape: a line is a $ and six characters")
+	}
+	if !c.Dollar && c.Width > 0 && len(line) != c.Width {
 		return Reading{}, lineError(piece, 0, "not as long as the lines of this scale are said to be: a fragment, or glued to one")
 	}
 	rest := line
@@ -76,7 +86,7 @@ func (c Bare) Encode(dst []byte, r Reading) []byte {
 			width--
 		}
 		dst, ok := appendField(dst, r.Number, width, '0')
-		if !ok || c.Width > 0 && c.Width != bareDollar+1 {
+		if !ok {
 			return dst[:start]
 		}
 		return append(dst, '\r')

@@ -72,25 +72,3 @@ func (e *FrameError) Error() string {
 func frameError(piece []byte, offset int, reason string) error {
 	return &FrameError{Piece: append([]byte(nil), piece...), Offset: offset, Reason: reason}
 }
-
-// CodecByName finds a codec by its configuration name, among those of Codecs and
-// Variants.
-func CodecByName(name string) (Codec, error) {
-	for _, c := range append(Codecs(), Variants()...) {
-		if c.Name() == name {
-			return c, nil
-		}
-	}
-	return nil, fmt.Errorf("unknown line shape %q: known are %s", name, codecNames())
-}
-
-func codecNames() string {
-	s := ""
-	for i, c := range append(Codecs(), Variants()...) {
-		if i > 0 {
-			s += ", "
-		}
-		s += c.Name()
-	}
-	return s
-}

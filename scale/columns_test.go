@@ -116,6 +116,9 @@ func TestNoShapeReadsAnothersLineAsAnotherWeight(t *testing.T) {
 	all := append(Codecs(), Variants()...)
 	for _, from := range all {
 		for _, to := range all {
+			if to == (Bare{Unit: UnitGram}) {
+				continue // to it any line of digits is a weight, which is why it has settings
+			}
 			f := NewFramer(to)
 			for range 3 {
 				f.Feed(from.Encode(nil, r))

@@ -10,10 +10,11 @@ package scale
 // is taken apart from both ends. The short status is one letter: G gross, N net,
 // U under, O over, M moving, E error; M hides the mode, and no unit is said. The
 // long status is G, N, U, O or E; M or blank; Z (zero) or blank; the range. The
-// long unit is blank while the weight moves. Wherever the unit is not said it is
-// the setting, and without that the reading can not be used.
+// long unit is blank while the weight moves; it stays unknown here, for whoever
+// remembers the last one. In the short format it is a setting, and without that
+// the reading can not be used.
 type Framed struct {
-	Unit  Unit // where the frame says none; UnitNone: not usable until it is set
+	Unit  Unit // of the short format; UnitNone: not usable until it is set
 	Short bool // Encode writes the short format
 }
 
@@ -51,12 +52,13 @@ func (c Framed) Decode(piece []byte) (Reading, error) {
 		return Reading{}, notAFrame(piece, "a fragment or another shape: STX, sign, weight, status and ETX are expected")
 	}
 	body := piece[1 : n-1]
-	r := Reading{Unit: c.Unit}
+	var r Reading
 	var reason string
 	at := len(body)
 	switch len(body) {
 	case framedShort, framedShort + 1:
 		at--
+		r.Unit = c.Unit
 		reason = framedLetter(body[at], &r)
 	case framedLong, framedLong + 1:
 		at -= framedTail

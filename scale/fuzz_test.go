@@ -1,116 +1,114 @@
-package scale
+package scale_test
 
 import (
 	"bytes"
+	"strings"
 	"testing"
+
+	"gramcup/scale"
+	"gramcup/scale/scaletest"
 )
 
+// One target for each family, so that each gets its time.
+
 func FuzzSMA(f *testing.F) {
-	for _, seed := range []string{
-		"\n 1G       412.6g  \r", "\nZ1NM        0.0kg \r", "\nT1GM ----------g  \r", "\n 1g     1.25044kg_\r", "\n?\r", "\n    \r",
-		"\nSMA:2/1.0\r", "\nCAP:kg :15.000:5:3\r", "\n 1G    8:08.5l/o\r", "\nW\r\x1b",
-	} {
-		f.Add([]byte(seed), []byte("junk"))
-	}
-	f.Fuzz(func(t *testing.T, data, junk []byte) { fuzzCodec(t, SMA{}, data, junk) })
+	scaletest.Fuzz(f, family("sma"), "\n 1G       412.6g  \r", "\nZ1NM        0.0kg \r", "\nT1GM ----------g  \r", "\n 1g     1.25044kg_\r", "\n?\r", "\n    \r", "\nSMA:2/1.0\r", "\nCAP:kg :15.000:5:3\r", "\n 1G    8:08.5l/o\r", "\nW\r\x1b")
 }
 
 func FuzzCSV(f *testing.F) {
-	for _, seed := range []string{
-		"ST,GS,+  412.6 g\r\n", "US,NT,-   3.25, g\r\n", "ST,GS+  412.6, g\r\n", "ST,GS    412.6 g  \r\n",
-		"OL,GS,+ 9999.9 g\r\n", "QT,GS,+     24pc\r\n", "ST,TR,+  185.0 g\r\n", "ST,TW,+  185.0 g\x03",
-	} {
-		f.Add([]byte(seed), []byte("junk"))
-	}
-	f.Fuzz(func(t *testing.T, data, junk []byte) {
-		for _, column := range []byte("abcd") {
-			fuzzCodec(t, CSV{Map: column}, data, junk)
-		}
-	})
+	scaletest.Fuzz(f, family("csv"), "ST,GS,+  412.6 g\r\n", "US,NT,-   3.25, g\r\n", "ST,GS+  412.6, g\r\n", "ST,GS    412.6 g  \r\n", "OL,GS,+ 9999.9 g\r\n", "QT,GS,+     24pc\r\n", "ST,TR,+  185.0 g\r\n", "ST,TW,+  185.0 g\x03")
 }
 
 func FuzzHeader(f *testing.F) {
-	fuzzLines(f, []Codec{Header{}}, "ST,+00412.60  g\r\n", "US,-00003.25 kg\r\n", "QT,+00000024 PC\r\n", "OL,-99999.99  g\r\n")
+	scaletest.Fuzz(f, family("header"), "ST,+00412.60  g\r\n", "US,-00003.25 kg\r\n", "QT,+00000024 PC\r\n", "OL,-99999.99  g\r\n")
 }
 
 func FuzzLetters(f *testing.F) {
-	fuzzLines(f, []Codec{Letters{}}, "S S     412.60 g\r\n", "S D  -    0.45 kg\r\n", "S I\r\n", "S +\r\n", "ES\r\n", "TAC\r\n")
+	scaletest.Fuzz(f, family("letters"), "S S     412.60 g\r\n", "S D  -    0.45 kg\r\n", "S I\r\n", "S +\r\n", "ES\r\n", "TAC\r\n")
 }
 
 func FuzzEcho(f *testing.F) {
-	fuzzLines(f, []Codec{Echo{}, Echo{Wide: true}}, "SI        412.6 g  \r\n", "SI ? -     3.25 g  \r\n", "SUI ?     412.6 kg \r\n", "SI ^     6200.5 g  \r\n", "S A\r\n")
+	scaletest.Fuzz(f, family("echo"), "SI        412.6 g  \r\n", "SI ? -     3.25 g  \r\n", "SUI ?     412.6 kg \r\n", "SI ^     6200.5 g  \r\n", "S A\r\n")
 }
 
 func FuzzSigned(f *testing.F) {
-	fuzzLines(f, []Codec{Signed{}, Signed{Label: true}}, "+   412.60 g  \r\n", "-     3.25    \r\n", "     H        \r\n", "N     +   412.60 kg \r\n", "   Err 054    \r\n")
+	scaletest.Fuzz(f, family("signed"), "+   412.60 g  \r\n", "-     3.25    \r\n", "     H        \r\n", "N     +   412.60 kg \r\n", "   Err 054    \r\n")
 }
 
 func FuzzTrailing(f *testing.F) {
-	fuzzLines(f, []Codec{Trailing{}}, "     412.60 g  \r\n", "      -3.25 g ?\r\n", "     1.2500 kg    NET\r\n", "     412.60 g    12:34:56\r\n", "ES\r\n")
+	scaletest.Fuzz(f, family("trailing"), "     412.60 g  \r\n", "      -3.25 g ?\r\n", "     1.2500 kg    NET\r\n", "     412.60 g    12:34:56\r\n", "ES\r\n")
 }
 
 func FuzzPolarity(f *testing.F) {
-	fuzzLines(f, []Codec{Polarity{}, Polarity{Wide: true}}, "+ 412.60 g S\r\n", "-   3.25 gHU\r\n", "+        g E\r\n", "+  412.60 g S\r\n")
+	scaletest.Fuzz(f, family("polarity"), "+ 412.60 g S\r\n", "-   3.25 gHU\r\n", "+        g E\r\n", "+  412.60 g S\r\n")
 }
 
-// fuzzLines fuzzes codecs from seeds.
-func fuzzLines(f *testing.F, codecs []Codec, seeds ...string) {
-	for _, seed := range seeds {
-		f.Add([]byte(seed), []byte("junk"))
-	}
-	f.Fuzz(func(t *testing.T, data, junk []byte) {
-		for _, c := range codecs {
-			fuzzCodec(t, c, data, junk)
+func FuzzStatusBytes(f *testing.F) {
+	scaletest.Fuzz(f, family("status-bytes"), "\x02+1!004126001850\r", "\x02+1!004126001850\r\x19", "\x02+<!000000000000\r", "\x02kqa  4126     0\r")
+}
+
+func FuzzPolled(f *testing.F) {
+	scaletest.Fuzz(f, family("polled"), "\n 0412.6g \r\n00\r\x03", "\n^^^^^^^g \r\n0p8\r\x03", "\n?\r\x03", "\n10\r\x03")
+}
+
+func FuzzHandshake(f *testing.F) {
+	scaletest.Fuzz(f, family("handshake"), "\x01\x02S 0.4126kg\x60\x03\x04", "\x06\x01\x02S 00.4126kg\x50\x03", "\x01\x02SFFFFFFFkg\x19\x03\x04")
+}
+
+func FuzzXorDigits(f *testing.F) {
+	scaletest.Fuzz(f, family("xor-digits"), "\x02+00412611B\x03", "\x02-00003211D\x03")
+}
+
+func FuzzReversed(f *testing.F) {
+	scaletest.Fuzz(f, family("reversed"), "=6.214000=52.3000-", "=00.1000-")
+}
+
+func FuzzPrefix(f *testing.F) {
+	scaletest.Fuzz(f, family("prefix"), "ww00000.413kg\r\n", "wn-0000.003lb")
+}
+
+func FuzzFramed(f *testing.F) {
+	scaletest.Fuzz(f, family("framed"), "\x02   412.6G\x03", "\x02   412.6NM 1   \x03", "\x02-     3.2M\x03")
+}
+
+func FuzzCRFirst(f *testing.F) {
+	scaletest.Fuzz(f, family("cr-first"), "\r-  003.2Mg N\x03", "\r 99999.9O gG\x03")
+}
+
+func FuzzLabelled(f *testing.F) {
+	scaletest.Fuzz(f, family("labelled"), "2031-05-04 10:22\r\nGross: 412.6 g\r\nTare: 185.0 g\r\nNet: 227.6 g\r\n\r\n", "GS-3.2kg\r")
+}
+
+func FuzzBare(f *testing.F) {
+	scaletest.Fuzz(f, family("bare"), "$000412\r412.6\r\n", "   -12.5\r\n")
+}
+
+// family lists the usual and the other settings of a family.
+func family(name string) (all []scale.Codec) {
+	for _, c := range append(scale.Codecs(), scale.Variants()...) {
+		if c.Name() == name || strings.HasPrefix(c.Name(), name+"-") {
+			all = append(all, c)
 		}
+	}
+	return all
+}
+
+// FuzzRangeAndBinary is for what else is read from a line.
+func FuzzRangeAndBinary(f *testing.F) {
+	for _, seed := range []string{"CAP:kg :15.000:5:3", "\xff\x41\x26\x41\x00\x00\xff\x41\x26\x41\x00\x00"} {
+		f.Add([]byte(seed))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		_, _ = scale.ParseRange(data)
+		_ = scale.BinaryFrames(data)
 	})
-}
-
-// fuzzCodec: nothing panics, what reads as a weight is written and read as the
-// same weight, and junk in front of a frame changes nothing about it.
-func fuzzCodec(t *testing.T, c Codec, data, junk []byte) {
-	_, _ = ParseRange(data)
-	if _, n := c.ParseRequest(data); n < 0 || n > len(data) {
-		t.Fatalf("ParseRequest took %d of %d bytes", n, len(data))
-	}
-	r, err := c.Decode(data)
-	if err != nil && r != (Reading{}) {
-		t.Fatalf("%q is refused and read: %+v", data, r)
-	}
-	if _, ok := r.Weight(); !ok {
-		return
-	}
-	switch c.(type) {
-	case Signed:
-		// Only the form with a label can say the mode, and a label is no junk.
-		c = Signed{Label: r.Mode != ModeUnknown}
-		junk = append(bytes.Clone(junk), '\r')
-	case Trailing:
-		junk = append(bytes.Clone(junk), '\r') // nothing marks the beginning of a line
-	}
-	frame := c.Encode(nil, r)
-	if again, err := c.Decode(frame); err != nil || again != r {
-		t.Fatalf("%q is %+v, written as %q it is %+v (%v)", data, r, frame, again, err)
-	}
-	framer := NewFramer(c)
-	framer.Feed(bytes.Join([][]byte{junk, frame}, nil))
-	framer.Flush()
-	var last Reading
-	for got, _, ok := framer.Next(); ok; got, _, ok = framer.Next() {
-		last = got
-		if _, usable := got.Weight(); !usable {
-			last = Reading{}
-		}
-	}
-	if last != r {
-		t.Fatalf("behind %q the frame %q is %+v", junk, frame, last)
-	}
 }
 
 func FuzzCapture(f *testing.F) {
 	f.Add([]byte("# shape: sma\n# made: by script\n+0.000 \\n 1G       412.6g\n+31.250 \\x20\\x20\\r\n"))
 	f.Add([]byte("+1 a\r\n\n# remark\n+0.5 \\\\\\x00\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		c, err := ReadCapture(bytes.NewReader(text))
+		c, err := scale.ReadCapture(bytes.NewReader(text))
 		if err != nil {
 			return
 		}
@@ -118,7 +116,7 @@ func FuzzCapture(f *testing.F) {
 		if err := c.Write(&out); err != nil {
 			t.Fatal(err)
 		}
-		again, err := ReadCapture(&out)
+		again, err := scale.ReadCapture(&out)
 		if err != nil {
 			t.Fatalf("what was written can not be read: %v", err)
 		}

@@ -21,8 +21,8 @@ type Labelled struct {
 // labelledWord is the longest label that Split looks for.
 const labelledWord = 5
 
-// Name is "labelled" or "labelled-net".
-func (c Labelled) Name() string { return named("labelled", c.wanted() == ModeNet, "-net", UnitNone) }
+// Name is "labelled-gross" or "labelled-net".
+func (c Labelled) Name() string { return "labelled-" + c.wanted().String() }
 
 func (c Labelled) wanted() Mode {
 	if c.Label == ModeNet {

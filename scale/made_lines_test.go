@@ -52,16 +52,6 @@ func pick[T any](yes bool, a, b T) T {
 	return b
 }
 
-// madeLines are the shapes for which captures are made, each written from its
-// description and not by its codec. A line that a shape has no form for is empty:
-// such a scale is silent as long as it lasts.
-func madeLines() map[string]func(shown) string {
-	return map[string]func(shown) string{
-		"sma": smaLine, "csv": csvLine, "header": headerLine, "letters": lettersLine,
-		"echo": echoLine, "signed": signedLine, "trailing": trailingLine, "polarity": polarityLine,
-	}
-}
-
 func smaLine(s shown) string {
 	status := ' '
 	switch {

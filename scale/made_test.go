@@ -172,28 +172,6 @@ func situations(m *made) map[string]func() {
 
 const captures = "../testdata/captures"
 
-// madeCaptures keeps true what the header of a made capture says: that a script
-// made it.
-func madeCaptures(t *testing.T) {
-	what := map[string]string{
-		"still": "an empty pan, then a cup of 185 g is put on and taken off", "slow_pour": "412.6 g are poured into a tared cup",
-		"overload": "more than the capacity of 6200 g lies on the pan", "garbage": "fragments, noise, parity read as data, and good frames between them",
-		"unplugged": "the cable is pulled in the middle of a frame", "fast_pour": "576 g are poured in a second, and the scale swings",
-		"tare": "a cup of 185 g is tared, then taken off, then the tare is cleared", "negative": "the zero drifts down, and then the pan is taken off",
-		"unit_change": "412.6 g are shown in grams, kilograms, ounces, as pieces and in grams again",
-	}
-	for shape, line := range madeLines() {
-		for name := range situations(nil) {
-			m := &made{line: line, random: rand.New(rand.NewPCG(1, uint64(len(name))))}
-			m.out.Header = []string{"shape: " + shape, "what: " + what[name], "made: by script, from the description of the shape; no device sent it"}
-			situations(m)[name]()
-			var text bytes.Buffer
-			require.NoError(t, m.out.Write(&text))
-			golden(t, filepath.Join(captures, shape, name+".cap"), text.Bytes())
-		}
-	}
-}
-
 // golden compares with a file, or rewrites it with -update.
 func golden(t *testing.T, path string, got []byte) {
 	t.Helper()

@@ -57,7 +57,7 @@ func TestFramedQuirks(t *testing.T) {
 		[2]string{"\x02    412.6G     g\x03", "412.6 g gross still ok"},
 		[2]string{"\x02   412.6G    kg\x03", "412.6 kg gross still ok"},
 		[2]string{"\x02   412.6NM1    \x03", "refused: the zero mark"},
-		[2]string{"\x02   412.6NM 1   \x03", "412.6 g net moving ok"},
+		[2]string{"\x02   412.6NM 1   \x03", "412.6 net moving ok"},
 		[2]string{"\x02     0.0G Z1  g\x03", "0.0 g gross still zero"},
 		[2]string{"\x02   412.6G  1   \x03", "refused: the unit is missing although"},
 		[2]string{"\x02   412.6Gx    g\x03", "refused: the motion mark"},
@@ -66,7 +66,7 @@ func TestFramedQuirks(t *testing.T) {
 		[2]string{"\x02   412.6G   xyz\x03", "refused: the unit is not known"},
 		[2]string{"\x02   412.6G   pcs\x03", "412.6 pc gross still count"},
 		[2]string{"\x02        OM  \x20  g\x03", "refused: "},
-		[2]string{"\x02        OM     \x03", "none g moving over"},
+		[2]string{"\x02        OM     \x03", "none moving over"},
 		[2]string{"\x02   41\x002.6G\x03", "refused: a zero byte"},
 	)
 	// No setting: the short format has no unit, the moving long one neither.

@@ -216,6 +216,43 @@ func TestCodecByName(t *testing.T) {
 		names += ", " + c.Name()
 	}
 	_, err := CodecByName("morse")
-	assert.EqualError(t, err, `unknown line shape "morse": known are `+names[2:])
+	assert.EqualError(t, err, `unknown line shape "morse": known are `+names[2:]+"; "+UnitInName())
 	assert.Contains(t, names, ", sma, csv, ")
+}
+
+// Names that no list has: another unit, another width, two settings at once.
+func TestNamesWithSettings(t *testing.T) {
+	for name, want := range map[string]Codec{
+		"bare-kg": Bare{Unit: UnitKilogram}, "bare-12-oz": Bare{Unit: UnitOunce, Width: 12}, "bare-dollar-lb": Bare{Unit: UnitPound, Dollar: true},
+		"reversed-mg": Reversed{Unit: UnitMilligram}, "xor-digits-t": XorDigits{Unit: UnitTonne}, "framed-short-ct": Framed{Unit: UnitCarat, Short: true},
+		"status-bytes-kg": StatusBytes{Unit: UnitKilogram}, "status-bytes-checksum-lb": StatusBytes{Unit: UnitPound, Checksum: true},
+		"polled-reversed-alone": Polled{Reversed: true, Alone: true}, "polled-reversed-third-alone": Polled{Reversed: true, Third: true, Alone: true},
+	} {
+		got, err := CodecByName(name)
+		require.NoError(t, err, name)
+		assert.Equal(t, want, got)
+		assert.Equal(t, name, got.Name())
+	}
+	for name, reason := range map[string]string{
+		"bare":           `the lines of "bare" do not say their unit: write it behind the name, bare-g or one of g, kg, mg, t, lb, oz, ozt, gn, dwt, ct in place of g`,
+		"bare-8":         "write it behind the name, bare-8-g or one of",
+		"framed-short":   "write it behind the name, framed-short-g or one of",
+		"reversed":       "write it behind the name, reversed-g or one of",
+		"labelled":       "write labelled-gross or labelled-net",
+		"bare-pc":        "unknown line shape",
+		"bare-%":         "unknown line shape",
+		"bare-KG":        "unknown line shape",
+		"bare-08-g":      "unknown line shape",
+		"bare-0-g":       "unknown line shape",
+		"bare-64-g":      "unknown line shape",
+		"bare-g-g":       "unknown line shape",
+		"csv-g":          "unknown line shape",
+		"framed-g":       "unknown line shape",
+		"labelled-net-g": "unknown line shape",
+		"-g":             "unknown line shape",
+		"":               "unknown line shape",
+	} {
+		_, err := CodecByName(name)
+		assert.ErrorContains(t, err, reason, name)
+	}
 }

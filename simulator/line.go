@@ -25,6 +25,7 @@ type line struct {
 	about     pager
 	info      pager
 	answersNo bool // this family can say that it does not know a request
+	prints    bool // a frame is a print of gross and net
 
 	// A scale with a dialogue does not answer a request for the weight with the
 	// weight but with prompt, and sends it when the host has replied with next.
@@ -36,6 +37,7 @@ func newLine(o Options) *line {
 	l := &line{codec: o.Codec, always: !o.OnRequest, about: aboutPages(o), info: infoPages(o)}
 	l.answersNo = l.codec != nil && l.says(scale.Reading{Status: scale.StatusUnknownCommand})
 	l.prompt, l.next = dialogue(o.Codec)
+	l.prints = printed(o.Codec)
 	return l
 }
 
@@ -168,7 +170,9 @@ func (l *line) sendWeight(b *Bench) {
 		if !r.HasNumber && !l.says(r) {
 			return
 		}
-		frame = l.codec.Encode(nil, r)
+		if frame = l.codec.Encode(nil, r); l.prints {
+			frame = l.print(b, unit)
+		}
 	}
 	l.last = frame
 	l.send(b, frame)

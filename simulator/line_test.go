@@ -3,6 +3,7 @@ package simulator
 import (
 	"bufio"
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -11,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"gramcup/scale"
+	"gramcup/scale/scaletest"
 )
 
 func smaCodec(t testing.TB) scale.Codec {
@@ -68,21 +70,82 @@ func TestFramesComeTenTimesASecond(t *testing.T) {
 	assert.Empty(t, b.Drain(nil), "each byte comes once")
 }
 
-func TestEveryCodecCarriesTheDisplay(t *testing.T) {
-	for _, c := range scale.Codecs() {
+// everyShape are the shapes that a simulated scale can be set to.
+func everyShape() []scale.Codec { return append(scale.Codecs(), scale.Variants()...) }
+
+// A weight at rest and one that moves: what the line says is what the display
+// shows, as far as the shape can say it.
+func TestEveryShapeCarriesTheDisplay(t *testing.T) {
+	for _, c := range everyShape() {
+		t.Run(c.Name(), func(t *testing.T) {
+			can := scaletest.Probe(c)
+			b := warm(t, Options{Codec: c})
+			// lastWeight is the last number of a tenth of a second, and the display.
+			lastWeight := func() (got scale.Reading, shownG float64) {
+				b.Drain(nil)
+				b.Tick(100 * time.Millisecond)
+				readings, bad := heard(t, c, b.Drain(nil))
+				assert.Zero(t, bad)
+				readings = slices.DeleteFunc(readings, func(r scale.Reading) bool { return !r.HasNumber })
+				require.NotEmpty(t, readings)
+				return readings[len(readings)-1], weightG(t, b)
+			}
+			b.PlaceCup(412.6)
+			settle(t, b)
+			got, shownG := lastWeight()
+			m, ok := got.Weight()
+			require.True(t, ok, "%+v", got)
+			assert.InDelta(t, shownG, m.Grams(), 1e-9)
+			assert.InDelta(t, 412.6, m.Grams(), 0.3)
+			assert.Equal(t, pick(can.Still, scale.MotionStill, scale.MotionUnknown), got.Motion)
+
+			b.Pour(0, 60, 10)
+			b.Tick(2 * time.Second)
+			got, shownG = lastWeight()
+			assert.Equal(t, pick(can.Still, scale.MotionMoving, scale.MotionUnknown), got.Motion)
+			assert.Equal(t, pick(can.BlankUnit, scale.UnitNone, scale.UnitGram), got.Unit)
+			got.Unit = scale.UnitGram
+			m, ok = got.Weight()
+			require.True(t, ok, "%+v", got)
+			assert.InDelta(t, shownG, m.Grams(), 1e-9)
+			assert.Greater(t, m.Grams(), 415.0)
+		})
+	}
+}
+
+// A print has gross and net in each, so that whichever is wanted is there before
+// and behind a tare.
+func TestAPrintHasBothWeights(t *testing.T) {
+	for mode, wantG := range map[scale.Mode]float64{scale.ModeGross: 600, scale.ModeNet: 420} {
+		c := scale.Labelled{Label: mode}
 		b := warm(t, Options{Codec: c})
-		b.PlaceCup(412.6)
+		b.PlaceCup(180)
+		settle(t, b)
+		b.PressTare()
+		b.Add(0, 420)
 		settle(t, b)
 		b.Drain(nil)
-		b.Tick(time.Second)
+		b.Tick(100 * time.Millisecond)
 		readings, bad := heard(t, c, b.Drain(nil))
-		assert.Zero(t, bad, c.Name())
-		require.NotEmpty(t, readings, c.Name())
-		got, ok := readings[len(readings)-1].Weight()
-		require.True(t, ok, c.Name())
-		assert.InDelta(t, weightG(t, b), got.Grams(), 1e-9, c.Name())
-		assert.Equal(t, scale.MotionStill, readings[0].Motion, c.Name())
+		assert.Zero(t, bad)
+		require.Len(t, readings, 2)
+		n := 0
+		for _, r := range readings {
+			if m, ok := r.Weight(); ok {
+				assert.InDelta(t, wantG, m.Grams(), 0.3)
+				assert.Equal(t, mode, r.Mode)
+				n++
+			}
+		}
+		assert.Equal(t, 1, n, "the other is no weight")
 	}
+}
+
+func pick[T any](yes bool, a, b T) T {
+	if yes {
+		return a
+	}
+	return b
 }
 
 // bytesOf plays a fixed scene and keeps every byte.
@@ -211,7 +274,7 @@ func TestUnknownRequestIsAnswered(t *testing.T) {
 // A family of lines that can not say what is wrong says nothing: it must not
 // send a number that is none.
 func TestWhatCanNotBeSaidIsNotSent(t *testing.T) {
-	for _, c := range scale.Codecs() {
+	for _, c := range everyShape() {
 		b := warm(t, Options{Codec: c})
 		b.PlaceCup(1300)
 		b.Inject(FaultPowerCycle, time.Second)

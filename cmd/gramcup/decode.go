@@ -38,16 +38,16 @@ made with "gramcup serve --record".
 
   printf '\n 1G       412.6g  \r' | gramcup decode --line sma -
 
-The shapes are ` + shapeNames() + "."
+` + shapeNames()
 }
 
-// shapeNames lists the shapes that --line takes, usual ones first.
+// shapeNames tells people the shapes that --line takes, usual ones first.
 func shapeNames() string {
 	var names []string
 	for _, c := range append(scale.Codecs(), scale.Variants()...) {
 		names = append(names, c.Name())
 	}
-	return strings.Join(names, ", ")
+	return "The shapes are " + strings.Join(names, ", ") + ";\n" + scale.UnitInName() + "."
 }
 
 // Validate refuses a shape that is not known before anything is read.

@@ -20,7 +20,7 @@ import (
 // demoCmd runs the bench on a simulated scale.
 type demoCmd struct {
 	Listen   string   `default:"127.0.0.1:8484" help:"Where the page is served. Only this machine can be listened on."`
-	Line     string   `default:"sma" help:"The shape of the simulated scale's lines: sma or csv."`
+	Line     string   `default:"sma" help:"The shape of the simulated scale's lines, such as sma or csv; gramcup sim --help lists all."`
 	Seed     uint64   `default:"1" help:"The chance in the scale and in the painter's hand; the same seed gives the same batch again."`
 	Once     bool     `help:"Pour one batch without a page, as fast as it can be worked out, and print the result."`
 	JSON     bool     `name:"json" help:"With --once: print the result as one JSON object."`

@@ -16,7 +16,7 @@ import (
 
 // simCmd puts a simulated scale where a serial program can open it.
 type simCmd struct {
-	Line   string   `default:"sma" help:"The shape of its lines: sma or csv."`
+	Line   string   `default:"sma" help:"The shape of its lines, from the list above."`
 	Preset string   `default:"decent" help:"The scale: cheap (5 kg by 1 g), decent (6 kg by 0.1 g) or fine (3 kg by 0.01 g)."`
 	Seed   uint64   `default:"1" help:"The chance in the scale and in the hand; the same seed gives the same lines again."`
 	Link   string   `type:"path" placeholder:"PATH" help:"A stable name for the line: a symbolic link that is made, and removed at the end."`
@@ -37,7 +37,7 @@ can open it; baud rate and parity do not matter there.
   gramcup sim --pour --link /tmp/bench-scale
   gramcup serve --scale /tmp/bench-scale
 
-Faults: ` + strings.Join(names, ", ") + "."
+Faults: ` + strings.Join(names, ", ") + ".\n\n" + shapeNames()
 }
 
 // Run keeps the scale on its line until ctx ends.

@@ -4,15 +4,17 @@ import (
 	"bytes"
 	"math/bits"
 	"strings"
-	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"gramcup/scale"
 )
 
 // signFarOff moves the minus to the far end of the blanks beside it. Wherever
 // it stands, the number is the same or the frame is refused.
-func (c codec) signFarOff(t *testing.T) {
+func (c codec) signFarOff(t rapid.TB) {
 	want := c.reading(t, "-3.2")
 	near := string(c.Encode(nil, want))
 	at := strings.IndexByte(near, '-')
@@ -23,7 +25,7 @@ func (c codec) signFarOff(t *testing.T) {
 	for first > 0 && near[first-1] == ' ' {
 		first--
 	}
-	for near[last+1] == ' ' {
+	for last+1 < len(near) && near[last+1] == ' ' {
 		last++
 	}
 	read := 0
@@ -38,18 +40,20 @@ func (c codec) signFarOff(t *testing.T) {
 		}
 	}
 	assert.Positive(t, read)
-	if !c.can.SignFar || near[at+1] == ' ' {
+	if !c.can.SignFar || at+1 < len(near) && near[at+1] == ' ' {
 		return // it can not stand apart, or always does
 	}
-	require.Positive(t, last-first, "there is no room for the sign to move in %q", near)
-	far := []byte(strings.Replace(near, "-", " ", 1))
-	far[last-min(last-first, 3)] = '-'
+	far := []byte(strings.Replace(near, "-", "- ", 1))
+	if last > first {
+		far = []byte(strings.Replace(near, "-", " ", 1))
+		far[last-min(last-first, 3)] = '-'
+	}
 	assert.Equal(t, want, c.plain(c.one(t, far)), "%q", far)
 }
 
 // truncated cuts a frame at every byte, from both sides: alone, it is no
 // weight, and with whole frames behind it there is no other weight than theirs.
-func (c codec) truncated(t *testing.T) {
+func (c codec) truncated(t rapid.TB) {
 	want := c.reading(t, "-123.4")
 	frame := c.Encode(nil, want)
 	whole := len(bytes.TrimRight(frame, "\r\n")) + 1 // one byte of its end is enough
@@ -58,6 +62,9 @@ func (c codec) truncated(t *testing.T) {
 			assert.Empty(t, c.numbers(t, frame[:i]), "%q", frame[:i])
 		}
 		for _, fragment := range [][]byte{frame[:i], frame[i:]} {
+			if c.can.Loose && i > 0 && len(fragment) == len(frame)-i {
+				continue // it is a line of its own
+			}
 			got := c.numbers(t, bytes.Join([][]byte{fragment, frame, frame}, nil))
 			least := 2
 			if !c.can.Resync && len(fragment) == i {
@@ -68,32 +75,34 @@ func (c codec) truncated(t *testing.T) {
 				assert.Equal(t, want, c.plain(r), "%q", fragment)
 			}
 		}
-		if i > 0 && !(c.can.FrontBlank && strings.TrimLeft(string(frame[:i]), " ") == "") {
+		if i > 0 && !c.can.Loose && !(c.can.FrontBlank && strings.TrimLeft(string(frame[:i]), " ") == "") {
 			all := c.drain(t, bytes.NewReader(frame[i:]))
 			for _, p := range all {
-				assert.NotEmpty(t, p.bad, "%q", frame[i:])
+				status := p.r.Status == scale.StatusNotReady && !p.r.HasNumber // a scale that sends its status alone
+				assert.True(t, p.bad != "" || status, "%q", frame[i:])
 			}
 		}
 	}
 }
 
-func (c codec) highBit(t *testing.T) {
+// highBit sets the high bit of every byte, and every byte to zero, of the first of
+// two frames.
+func (c codec) highBit(t rapid.TB) {
 	want := c.reading(t, "123.4")
-	for i := range c.Encode(nil, want) {
-		frame := c.Encode(nil, want)
-		frame[i] |= 0x80
-		for _, r := range c.numbers(t, frame) {
-			assert.Equal(t, want, c.plain(r), "byte %d: only the end of the end may be lost", i)
-		}
-		frame[i] = 0
-		for _, r := range c.numbers(t, frame) {
-			assert.Equal(t, want, c.plain(r), "byte %d is zero", i)
+	good := c.Encode(nil, want)
+	for i := range good {
+		for _, b := range []byte{good[i] | 0x80, 0} {
+			frames := bytes.Repeat(good, 2)
+			frames[i] = b
+			for _, r := range c.numbers(t, frames) {
+				assert.Equal(t, want, c.plain(r), "byte %d is %#x", i, b)
+			}
 		}
 	}
 }
 
 // parity sends three frames as 7 bits with parity and reads them as 8 bits.
-func (c codec) parity(t *testing.T) {
+func (c codec) parity(t rapid.TB) {
 	for odd, name := range []string{"even", "odd"} {
 		frames := bytes.Repeat(c.Encode(nil, c.reading(t, "123.4")), 3)
 		for i, b := range frames {

@@ -10,52 +10,57 @@ import (
 // and reading them back, not by asking the codec.
 type Features struct {
 	Still      bool         // a mark for still and moving
+	Mode       scale.Mode   // gross, or net where a line with that alone is a weight
+	Live       []scale.Mode // the modes in which a live weight comes back, told or not
 	Gross      bool         // gross is told
 	Net        bool         // net is told
 	Tare       bool         // a stored tare is told from a live weight
 	Units      []scale.Unit // of g, kg, lb and oz, those that come back
 	UnitText   bool         // the unit stands in the frame as letters
 	BlankUnit  bool         // the unit is left out while the weight moves
+	BlankMode  bool         // the mode is left out while the weight moves
 	Lead       bool         // zeros in front come back as they were sent
 	SignFar    bool         // the minus may stand apart from its digits
 	Checksum   bool         // one changed digit is noticed
 	Resync     bool         // junk without an end costs no frame
+	ResyncTare bool         // nor one with a stored tare
 	FrontBlank bool         // blanks in front of a frame carry nothing
+	Loose      bool         // the rear of a line is a line too: a fragment can not be told
 	Digits     int          // the longest whole number, in digits
 	Places     int          // the most digits behind the point
+	Frames     []byte       // a few frames, for the bytes that they are made of
 	Says       [scale.StatusInfo + 1]bool
 	Asks       []scale.Request // what the host can ask for
 }
 
 // Probe finds out what a codec can say.
 func Probe(c scale.Codec) Features {
-	f := Features{}
+	f := Features{Mode: scale.ModeGross}
+	for _, m := range []scale.Mode{scale.ModeGross, scale.ModeNet} {
+		r := sample(scale.UnitGram)
+		r.Mode = m
+		if got, ok := again(c, r); ok && got.HasNumber {
+			f.Live = append(f.Live, m)
+		}
+	}
+	if len(f.Live) > 0 {
+		f.Mode = f.Live[0]
+	}
 	for _, u := range []scale.Unit{scale.UnitGram, scale.UnitKilogram, scale.UnitPound, scale.UnitOunce} {
-		if got, ok := again(c, sample(u)); ok && got.Unit == u {
+		if got, ok := again(c, f.sample(u)); ok && got.HasNumber && got.Unit == u {
 			f.Units = append(f.Units, u)
 		}
 	}
 	if len(f.Units) == 0 {
 		return f
 	}
-	r := sample(f.Units[0])
-	still, _ := again(c, r)
-	moving, net, tare := r, r, r
-	moving.Motion, net.Mode, tare.Mode = scale.MotionMoving, scale.ModeNet, scale.ModeTare
-	if got, ok := again(c, moving); ok {
-		f.Still = still.Motion == scale.MotionStill && got.Motion == scale.MotionMoving
-		f.BlankUnit = got.Unit == scale.UnitNone
-	}
-	if got, ok := again(c, net); ok {
-		f.Gross, f.Net = still.Mode == scale.ModeGross, got.Mode == scale.ModeNet
-	}
-	if got, ok := again(c, tare); ok {
-		f.Tare = got.Mode == scale.ModeTare
-	}
+	r := f.sample(f.Units[0])
+	f.probeState(c, r)
 	f.probeNumber(c, r)
 	f.probeFrame(c, r)
+	f.Frames = bytes.Join([][]byte{c.Encode(nil, r), c.Encode(nil, f.sample(f.Units[len(f.Units)-1]))}, nil)
 	for s := range f.Says {
-		r := sample(f.Units[0])
+		r := f.sample(f.Units[0])
 		if r.Status = scale.Status(s); r.Status == scale.StatusCount {
 			r.Unit = scale.UnitPieces
 		}
@@ -68,6 +73,24 @@ func Probe(c scale.Codec) Features {
 		}
 	}
 	return f
+}
+
+// probeState finds out what is said about motion and mode.
+func (f *Features) probeState(c scale.Codec, r scale.Reading) {
+	still, _ := again(c, r)
+	moving := r
+	moving.Motion = scale.MotionMoving
+	if got, ok := again(c, moving); ok {
+		f.Still = still.Motion == scale.MotionStill && got.Motion == scale.MotionMoving
+		f.BlankUnit = got.Unit == scale.UnitNone
+		f.BlankMode = got.Mode == scale.ModeUnknown && still.Mode != scale.ModeUnknown
+	}
+	for mode, told := range map[scale.Mode]*bool{scale.ModeGross: &f.Gross, scale.ModeNet: &f.Net, scale.ModeTare: &f.Tare} {
+		r.Mode = mode
+		if got, ok := again(c, r); ok && got.HasNumber {
+			*told = got.Mode == mode
+		}
+	}
 }
 
 // probeNumber finds the room for digits. The widest numbers that a bench scale
@@ -106,10 +129,17 @@ func (f *Features) probeFrame(c scale.Codec, r scale.Reading) {
 	if got, ok := read(c, append([]byte("7"), frame...)); ok {
 		f.Resync = got.Number.Coefficient == r.Number.Coefficient
 	}
+	tare := r
+	tare.Mode = scale.ModeTare
+	if got, ok := read(c, append([]byte("7"), c.Encode(nil, tare)...)); ok {
+		f.ResyncTare = got.Number.Coefficient == r.Number.Coefficient
+	}
 	if got, ok := read(c, append([]byte(" "), frame...)); ok && frame[0] == ' ' {
 		f.FrontBlank = got.HasNumber
 	}
 	f.SignFar = signFar(c, r)
+	tail, ok := read(c, frame[bytes.IndexByte(frame, '1'):])
+	f.Loose = ok && tail.HasNumber
 	spoilt := bytes.Replace(frame, []byte("4"), []byte("5"), 1)
 	if !bytes.Equal(spoilt, frame) {
 		got, ok := read(c, spoilt)
@@ -129,10 +159,11 @@ func signFar(c scale.Codec, r scale.Reading) bool {
 	if frame[at+1] == ' ' {
 		return true // it is written so
 	}
-	if at == 0 || frame[at-1] != ' ' {
-		return false
+	if at > 0 && frame[at-1] == ' ' {
+		frame[at-1], frame[at] = '-', ' '
+	} else {
+		frame = bytes.Replace(frame, []byte("-"), []byte("- "), 1)
 	}
-	frame[at-1], frame[at] = '-', ' '
 	got, ok := read(c, frame)
 	return ok && got == want
 }
@@ -148,9 +179,19 @@ func (f Features) say(r scale.Reading) scale.Reading {
 	if f.BlankUnit && r.Motion == scale.MotionMoving {
 		r.Unit = scale.UnitNone
 	}
+	if f.BlankMode && r.Motion == scale.MotionMoving {
+		r.Mode = scale.ModeUnknown
+	}
 	if !f.Lead {
 		r.Number.Lead = 0
 	}
+	return r
+}
+
+// sample is a still weight that the shape has a line for.
+func (f Features) sample(u scale.Unit) scale.Reading {
+	r := sample(u)
+	r.Mode = f.Mode
 	return r
 }
 
