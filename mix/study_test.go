@@ -82,6 +82,7 @@ func TestLearningStudy(t *testing.T) {
 		codec scale.Codec
 	}{{"marked", scale.SMA{}}, {"unmarked", scale.Bare{Unit: scale.UnitGram}}}
 	const seeds = 3
+	var all [2]outcome // without and with learning
 	t.Log("scale     motion    |  s per batch      |  mean error g     |  rms error g     |  level-ups      |  off line |  stuck   | lag ms  settle ms  noise g  hand ms")
 	for _, p := range presets {
 		for _, shape := range shapes {
@@ -106,11 +107,18 @@ func TestLearningStudy(t *testing.T) {
 				m.Lag.Milliseconds(), m.Settle.Milliseconds(), m.Noise.Grams(), hand*1000)
 			assert.Zero(t, after.stuck+after.offLine, "every batch ends, on its lines")
 			assert.LessOrEqual(t, after.meanS(), before.meanS()+0.5, "no slower")
-			room := 0.15 * p.DivisionG
-			if p.Name == "noisy" { // where it waited for minutes before, and the hand had time
-				room = p.DivisionG
+			// The rms of 36 layers is itself uncertain by 12 %. On the noisy scale the
+			// other bench waits two minutes for a lucky moment, and the hand tops up.
+			room := 0.2 * before.rmsG()
+			if p.Name == "noisy" {
+				room = 1.5 * p.DivisionG
+			} else {
+				all[0].add(before)
+				all[1].add(after)
 			}
-			assert.LessOrEqual(t, after.rmsG(), before.rmsG()+max(0.02, room), "no less accurate")
+			assert.LessOrEqual(t, after.rmsG(), before.rmsG()+room, "no less accurate")
 		}
 	}
+	assert.Less(t, all[1].meanS(), all[0].meanS()-2, "two seconds a batch and more are saved")
+	assert.Less(t, all[1].rmsG(), all[0].rmsG(), "and the layers come closer to their lines")
 }
