@@ -17,6 +17,7 @@ var allowed = map[string]string{
 	"gramcup/scale/port":      "gramcup/scale go.bug.st/serial golang.org/x/sys/unix",
 	"gramcup/mix":             "gramcup/scale gramcup/mix/coating",
 	"gramcup/mix/coating":     "gramcup/scale",
+	"gramcup/mix/strip":       "gramcup/mix/coating",
 	// The book keeps the record of a check, and the page leads through one:
 	// checkup is values and a pure walk, as mix is for a batch.
 	"gramcup/mix/book":  "gramcup/mix gramcup/scale gramcup/scale/checkup modernc.org/sqlite modernc.org/sqlite/lib golang.org/x/sys/unix golang.org/x/sys/windows",
