@@ -52,6 +52,10 @@ func Step(b *Batch, p *Pan, in Input) Ready {
 		r = stepWoke(b, p, in)
 	case *ScaleFound:
 		// The readings that follow say what is true now.
+		if b.State == StateRunning && b.Phase == PhaseCup && p.Mode != scale.ModeGross {
+			// What the start asked of it may have been lost with the cable.
+			r.Effect = EffectClearTare
+		}
 		p.found(in.Identity)
 	}
 	if r.Live == (Live{}) {

@@ -148,8 +148,8 @@ func (l *loop) input(in mix.Input, req *request) {
 	l.arm(r.WakeAt)
 	if req != nil {
 		l.answer(req, r)
-		l.effect(r.Effect)
 	}
+	l.effect(r.Effect)
 }
 
 // written goes on after the disk has answered.
