@@ -141,3 +141,18 @@ func TestJudgeRefuses(t *testing.T) {
 		assert.ErrorContains(t, err, c.says)
 	}
 }
+
+func TestParseClass(t *testing.T) {
+	for c := ClassNone + 1; c <= ClassIIII; c++ {
+		got, err := ParseClass(c.String())
+		require.NoError(t, err)
+		assert.Equal(t, c, got)
+	}
+	got, err := ParseClass("")
+	require.NoError(t, err)
+	assert.Equal(t, ClassNone, got)
+	for _, s := range []string{"3", "iii", "none", "V"} {
+		_, err = ParseClass(s)
+		assert.ErrorContains(t, err, "on the plate", s)
+	}
+}

@@ -22,6 +22,20 @@ func (c Class) String() string {
 	return [...]string{"none", "I", "II", "III", "IIII"}[c]
 }
 
+// ParseClass reads "I" to "IIII" as it stands on the plate, and "" for none
+// known.
+func ParseClass(s string) (Class, error) {
+	for c := ClassI; c <= ClassIIII; c++ {
+		if s == c.String() {
+			return c, nil
+		}
+	}
+	if s == "" {
+		return ClassNone, nil
+	}
+	return ClassNone, fmt.Errorf("class %q is not known: it stands on the plate in an oval, I, II, III or IIII", s)
+}
+
 // classRows is table 3 of OIML R 76-1: for a verification interval e within a
 // range, how many of them a class may and must have.
 var classRows = [...]struct {

@@ -64,8 +64,9 @@ type Config struct {
 	// Take takes on the other scale that answers and is kept out; nil where
 	// there can be none. Its error is a sentence for the person who asked.
 	Take  func() error
-	Scale ScaleDesk // nil where nobody may look at its wire
-	Demo  Demo      // nil at a real bench
+	Scale ScaleDesk  // nil where nobody may look at its wire
+	Check *CheckDesk // owns the check with a test weight; nil serves none
+	Demo  Demo       // nil at a real bench
 	Log   *slog.Logger
 	WebFS fs.FS // nil is the page built into the program
 }
@@ -164,6 +165,7 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("/api/book/trace", s.gets(s.trace))
 	s.scaleRoutes(mux)
 	s.takeRoutes(mux)
+	s.checkRoutes(mux)
 	if s.config.Demo != nil {
 		mux.Handle("/api/demo", s.posts(s.demo))
 	}

@@ -2,8 +2,6 @@ package checkup
 
 import (
 	"fmt"
-
-	"gramcup/scale"
 )
 
 // Disclaimer stands with every verdict.
@@ -98,7 +96,7 @@ func (w *Walk) judge() Record {
 func (s Setup) notes() []string {
 	notes := []string{Disclaimer}
 	if s.guessed() {
-		notes = append(notes, fmt.Sprintf("Class %s is a guess from capacity and division: the plate or its papers say it for certain.", scale.ClassFor(s.Capacity, s.e())))
+		notes = append(notes, fmt.Sprintf("Class %s is a guess from capacity and division: the plate or its papers say it for certain.", s.Guess()))
 	}
 	if s.Corners {
 		if t := s.cornerTrouble(); t != "" {

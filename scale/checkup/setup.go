@@ -27,6 +27,10 @@ var nominals = [...]scale.Mass{100 * scale.Gram, 200 * scale.Gram, 500 * scale.G
 // maxIDBytes is room for what is engraved or stuck on a weight.
 const maxIDBytes = 60
 
+// Guess is the class that is taken where the plate gives none; ClassNone if
+// none can be worked out.
+func (s Setup) Guess() scale.Class { return scale.ClassFor(s.Capacity, s.e()) }
+
 func (s Setup) check() scale.Check {
 	return scale.Check{Capacity: s.Capacity, Division: s.Division, Interval: s.Interval, Class: s.Class,
 		Nominal: s.Nominal, WeightClass: s.WeightClass}
@@ -47,7 +51,7 @@ func (s Setup) limits() (scale.Limits, error) {
 	if len(s.WeightID) > maxIDBytes {
 		return scale.Limits{}, fmt.Errorf("the name of the weight has %d bytes: at most %d are kept", len(s.WeightID), maxIDBytes)
 	}
-	if s.Class == scale.ClassNone && scale.ClassFor(s.Capacity, s.e()) == scale.ClassNone {
+	if s.Class == scale.ClassNone && s.Guess() == scale.ClassNone {
 		return scale.Limits{}, s.classUnknown()
 	}
 	l, err := s.check().Limits()
@@ -94,7 +98,7 @@ type Advice struct {
 // nothing and the error says what of the plate is missing.
 func Advise(s Setup) (list []Advice, usual string, err error) {
 	if s.Class == scale.ClassNone {
-		if s.Class = scale.ClassFor(s.Capacity, s.e()); s.Class == scale.ClassNone {
+		if s.Class = s.Guess(); s.Class == scale.ClassNone {
 			return nil, "", s.classUnknown()
 		}
 	}
