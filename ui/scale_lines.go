@@ -53,7 +53,7 @@ type rawView struct {
 	next    uint64 // chunk to ask for
 	first   bool   // no piece was seen since the connection began
 	unit    scale.Unit
-	last    scale.Unit // that was read last, also of a refused line
+	last    scale.Unit // of the last weight
 	lines   []rawLine  // line n lies at n % linesKept
 	count   uint64     // of all lines ever
 	refused *rawLine   // the last one
@@ -123,9 +123,6 @@ func (v *rawView) piece(at time.Time, r scale.Reading, err error) {
 	var fault *scale.FrameError
 	switch {
 	case err == nil:
-		if r.Unit != scale.UnitNone {
-			v.last = r.Unit
-		}
 	case cut:
 		line.kind, line.reason = kindCut, "the rear part of a line: its beginning came before this"
 	case errors.As(err, &fault):
@@ -141,11 +138,11 @@ func (v *rawView) checkUnit(r scale.Reading) error {
 	if _, ok := r.Weight(); !ok {
 		return nil
 	}
-	v.last = r.Unit
 	if v.unit == scale.UnitNone {
 		v.unit = r.Unit
 	}
 	if r.Unit == v.unit || r.Unit == scale.UnitNone {
+		v.last = v.unit
 		return nil
 	}
 	return errors.New("the scale changed its unit from " + v.unit.String() + " to " + r.Unit.String() + ": set it back on the scale")

@@ -38,6 +38,16 @@ export function makeCommands(rim) {
         await rim.sleep(RETRY_MS[attempt]);
       }
     },
+    /** Takes on the scale that is kept out; stranger is the sentence on it that was on screen. */
+    async take(stranger) {
+      const body = JSON.stringify({ stranger });
+      let answer = await post(rim, '/api/scale/take', body);
+      if (answer !== null && answer.code === 'no-session') {
+        await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
+        answer = await post(rim, '/api/scale/take', body);
+      }
+      return answer ?? unheard();
+    },
     async demo(body) {
       const answer = await post(rim, '/api/demo', JSON.stringify(body));
       return answer ?? unheard();

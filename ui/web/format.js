@@ -59,13 +59,22 @@ export function potLife(view, unixMS) {
   return { leftMS, over: leftMS <= 0, short: leftMS < view.pot_life_min * 60000 * 0.2 };
 }
 
-/** Why there is no weight, in a few words. */
-export function troubleText(trouble) {
+/** Why there is no weight, {word, advice, more}: a few words, what to do about it in a sentence, and what else is worth knowing. */
+export function trouble(name) {
   return {
-    over: 'more than the scale can weigh',
-    under: 'below what the scale can weigh',
-    noValue: 'the scale answers without a weight',
-  }[trouble] ?? 'no weight from the scale';
+    over: { word: 'more than the scale can weigh', advice: 'Take something off: there is more on the scale than it can weigh.', more: '' },
+    under: { word: 'below what the scale can weigh', advice: 'Is the pan in its place? Then press zero with nothing on it.', more: 'The scale stands below its range.' },
+    zero: { word: 'the scale could not take its zero', advice: 'Take everything off the pan: the scale could not take its zero.', more: 'With the pan empty it shows a weight again; then press zero.' },
+    firstZero: { word: 'the scale found no zero', advice: 'Take everything off the pan: the scale could not take its zero when it was switched on.', more: 'With the pan empty it shows a weight again.' },
+    tare: { word: 'the scale could not take its tare', advice: 'Wait until the weight stands still, then press tare again.', more: '' },
+    count: { word: 'the scale counts, it does not weigh', advice: 'Set the scale back to grams: it shows pieces or per cent.', more: '' },
+    noValue: { word: 'the scale answers without a weight', advice: 'Wait a moment: the scale shows no weight now.', more: 'If it stays like this, look at what the scale itself shows.' },
+  }[name] ?? { word: 'no weight from the scale', advice: '', more: '' };
+}
+
+/** Why there is no weight, in a few words. */
+export function troubleText(name) {
+  return trouble(name).word;
 }
 
 /** How a layer stands to its line: a word and a symbol, so that colour is never alone. */
@@ -106,11 +115,12 @@ export function mainNumber(view, weight, h) {
  */
 export function cue(view, weight, h) {
   const at = place(view);
-  if (at === 'tare') return { tone: 'wait', word: 'Hands off', detail: 'until the scale stands at zero' };
+  const stuck = weight !== null && !h.valid && !h.lost ? trouble(weight.trouble).advice : '';
+  if (at === 'tare') return { tone: 'wait', word: stuck === '' ? 'Hands off' : 'Wait', detail: stuck || 'until the scale stands at zero' };
   if (at === 'decide') return { tone: 'past', word: 'Past the line', detail: 'no hurry: nothing else happens until you choose' };
   if (at !== 'pour') return null;
   if (h.lost) return { tone: 'lost', word: 'Stop pouring', detail: 'the scale can not be heard' };
-  if (weight === null || !h.valid || !h.matches) return { tone: 'wait', word: 'Wait', detail: '' };
+  if (weight === null || !h.valid || !h.matches) return { tone: 'wait', word: 'Wait', detail: stuck };
   if (weight.line === 'past') return { tone: 'past', word: 'Past the line', detail: 'stop; let it stand still' };
   if (weight.line === 'on') return { tone: 'on', word: 'On the line', detail: 'hands off, it is taken by itself' };
   return {

@@ -43,7 +43,7 @@ const commands = makeCommands(rim);
 const sound = makeSound(guard);
 const header = makeHeader(rim, sound.button);
 const banner = makeBanner();
-const places = { bench: makeBench(rim, commands, guard), book: makeBook(rim), scale: makeScale() };
+const places = { bench: makeBench(rim, commands, guard), book: makeBook(rim), scale: makeScale(rim, commands, guard) };
 const footer = makeFooter(commands, guard, rim);
 const speak = makeSpeak();
 const main = el('main', { class: 'main' }, ...PLACES.map((p) => places[p.id].node));
@@ -66,7 +66,8 @@ function go() {
 function draw() {
   const now = rim.now();
   header.update(state, now, at);
-  banner.update(state, now);
+  banner.update(state, now, at);
+  places.scale.follow(state);
   places[at].update(state, now);
   footer.update(state, now);
   speak.update(state);

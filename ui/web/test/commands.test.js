@@ -91,3 +91,13 @@ test('the simulated painter is asked', async () => {
   await b.commands.demo({ do: 'pour' });
   assert.deepEqual([b.got[0].path, b.got[0].body], ['/api/demo', { do: 'pour' }]);
 });
+
+test('another scale is taken on by the sentence that was read, with a fresh session if need be', async () => {
+  const b = bench([403, { ok: false, code: 'no-session', sentence: 'Open / again.' }], [200, ''], [200, { ok: true }]);
+  assert.equal((await b.commands.take('It shows 1 g steps.')).ok, true);
+  assert.deepEqual(b.got.map((g) => g.path), ['/api/scale/take', '/', '/api/scale/take']);
+  assert.deepEqual(b.got[2].body, { stranger: 'It shows 1 g steps.' });
+  const stale = await bench([409, { ok: false, code: 'stale', sentence: 'Look again.' }]).commands.take('x');
+  assert.equal(stale.sentence, 'Look again.');
+  assert.equal((await bench('down').commands.take('x')).code, 'network');
+});

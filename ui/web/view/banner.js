@@ -1,15 +1,20 @@
 // What must not be overlooked: a bench or a scale that can not be heard, and
 // what the bench says of its parts.
 
-import { ago } from '../format.js';
+import { ago, trouble } from '../format.js';
 import { busy, heard, outdated } from '../state.js';
 import { el, onChange, show } from './dom.js';
 
 // A reconnect of a blink is no news.
 const LINK_MS = 1000;
 
-/** The sentences to show, the worst first. Pure. */
-export function sentences(state, nowMS) {
+// What is said on every place: a scale that stays without a weight until
+// somebody does something about it, and in a batch also what passes.
+const STAYS = ['zero', 'firstZero', 'count'];
+const PASSES = ['over', 'under'];
+
+/** The sentences to show at a place, the worst first. The place of the scale tells of its weight itself. Pure. */
+export function sentences(state, nowMS, at = '') {
   if (outdated(state)) return ['This page is of another version than the bench: load it anew.'];
   const said = state.health === null ? [] : state.health.problems;
   if (!state.link.open) {
@@ -21,8 +26,9 @@ export function sentences(state, nowMS) {
   const h = heard(state, nowMS);
   const lost = h.lost && said.length === 0 && state.readingAtMS !== null;
   const first = lost ? [`Scale lost: last heard ${ago(h.ageMS)}.`] : [];
-  const over = busy(state.view) && state.weight !== null && state.weight.trouble === 'over' ? ['More is on the scale than it can weigh.'] : [];
-  return [...first, ...over, ...said];
+  const name = state.weight === null || at === 'scale' ? '' : state.weight.trouble;
+  const none = STAYS.includes(name) || (busy(state.view) && PASSES.includes(name)) ? [trouble(name).advice] : [];
+  return [...first, ...none, ...said];
 }
 
 /** The region of the banner. */
@@ -31,8 +37,8 @@ export function makeBanner() {
   const draw = onChange((list) => node.replaceChildren(...list.map((text) => el('p', { text }))));
   return {
     node,
-    update(state, nowMS) {
-      const list = sentences(state, nowMS);
+    update(state, nowMS, at) {
+      const list = sentences(state, nowMS, at);
       draw(list.join('\n'), list);
       show(node, list.length > 0);
     },

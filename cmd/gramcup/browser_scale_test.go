@@ -1,0 +1,188 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"gramcup/scale"
+	"gramcup/simulator"
+	"gramcup/ui"
+)
+
+// place opens a place of the page by its name in the address.
+func (p *tab) place(name string) {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Evaluate[chromedp.Void]("location.hash = '#"+name+"'")))
+	p.until("the place "+name, "document.body.dataset.place === '"+name+"'")
+}
+
+// down brings something into view.
+func (p *tab) down(selector string) {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Evaluate[chromedp.Void](
+		fmt.Sprintf("document.querySelector(%q).scrollIntoView({block: 'start'})", selector))))
+}
+
+// fact is what stands beside a name on the place of the scale.
+func fact(name string) string {
+	return fmt.Sprintf("([...document.querySelectorAll('.facts > div')].find((d) => d.querySelector('dt').textContent === %q)?.querySelector('dd').innerText ?? '')", name)
+}
+
+func (d *liveDemo) get(path string) (*http.Response, []byte) {
+	d.t.Helper()
+	resp, err := http.Get(strings.TrimSuffix(d.address, "/") + path)
+	require.NoError(d.t, err)
+	defer resp.Body.Close()
+	body, err := io.ReadAll(resp.Body)
+	require.NoError(d.t, err)
+	return resp, body
+}
+
+// TestBrowserShowsTheScale looks at the scale as an installer does: what it is
+// and how it behaves, what it sends, what was refused of it, and the file that
+// he sends to whoever helps him.
+func TestBrowserShowsTheScale(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 5, Skill: simulator.Steady()})
+	one := openTab(t, browser(t), d.address, 1024, 600)
+	one.place("scale")
+	one.until("a weight", "/^0.0$/.test(document.querySelector('.scale-digits').innerText)")
+	one.shot("scale-1-fresh")
+	require.Contains(t, one.text(".scale-groups"), "not measured yet", "nothing was put on")
+	one.until("a rate", "parseFloat("+fact("Rate")+") > 0")
+	rate, err := chromedp.Run(one.ctx, chromedp.Evaluate[float64]("parseFloat("+fact("Rate")+")"))
+	require.NoError(t, err)
+	assert.InEpsilon(t, 10, rate, 0.3, "the simulated scale sends ten times a second")
+
+	for i := range 4 { // an installer puts something on and takes it off, and waits in between
+		d.sim.PlaceCup(180)
+		one.until("the cup is seen", "parseFloat(document.querySelector('.scale-digits').innerText) > 179 && document.querySelector('.scale-word').innerText === 'Stands still'")
+		time.Sleep(2 * time.Second)
+		if i < 3 {
+			d.sim.LiftCup()
+			one.until("it is off", "Math.abs(parseFloat(document.querySelector('.scale-digits').innerText)) < 1 && document.querySelector('.scale-word').innerText === 'Stands still'")
+			time.Sleep(2 * time.Second)
+		}
+	}
+	one.until("the noise", "!"+fact("Noise")+".includes('not measured yet')")
+	one.until("the picture", "document.querySelector('.trail-line').getAttribute('d').length > 200 && parseFloat(document.querySelector('.trail-band').getAttribute('height')) >= 2")
+	d.sim.Pour(0, 60, 8)
+	one.until("it moves", "document.querySelector('.scale-word').innerText === 'Moves'")
+	one.until("it rests", "document.querySelector('.scale-word').innerText === 'Stands still'")
+	one.shot("scale-2-measured")
+	one.named("the scale")
+	one.roomy("the scale")
+	one.narrow("the scale")
+
+	one.press("[aria-controls='scale-lines']")
+	one.until("lines", "document.querySelectorAll(\".line[data-kind='weight']\").length > 20")
+	d.sim.Inject(simulator.FaultGarbage, 3*time.Second)
+	one.until("refused ones with their reason", "document.querySelectorAll(\".line[data-kind='refused']\").length > 3 && document.querySelector(\".line[data-kind='refused'] .line-read\").innerText.includes('refused: ')")
+	one.until("more good ones below", "document.querySelector('.line:last-child').dataset.kind === 'weight'")
+	one.down(".scale-raw")
+	one.shot("scale-3-lines")
+	one.named("the lines")
+	one.roomy("the lines")
+	one.narrow("the lines")
+	seen, err := chromedp.Run(one.ctx, chromedp.Evaluate[string]("[...document.querySelectorAll(\".line[data-kind='weight'] .line-bytes\")].at(-1).innerText"))
+	require.NoError(t, err)
+	assert.Regexp(t, `^LF.*1G.*g·*CR$`, strings.ReplaceAll(seen, "\n", ""), "control characters have names")
+	one.until("never more than the page can bear", "document.querySelectorAll('.line').length <= 200")
+	one.until("the count of the refused", "parseInt("+fact("Refused")+") > 3")
+	phone := openTab(t, one.ctx, d.address, 390, 844)
+	phone.place("scale")
+	phone.until("a weight", "/\\d/.test(document.querySelector('.scale-digits').innerText)")
+	time.Sleep(1500 * time.Millisecond)
+	phone.shot("scale-4-phone")
+	phone.press("[aria-controls='scale-lines']")
+	phone.until("lines", "document.querySelectorAll('.line').length > 20")
+	phone.shot("scale-5-phone-lines")
+	phone.narrow("the lines on a phone")
+	phone.roomy("the lines on a phone")
+
+	href, err := chromedp.Run(one.ctx, chromedp.Evaluate[string]("document.querySelector('a[download]').getAttribute('href')"))
+	require.NoError(t, err)
+	d.decodes(href)
+}
+
+// decodes checks that the file of the page is a capture in which the bench's
+// own codec finds about as many readings as the bench has counted.
+func (d *liveDemo) decodes(href string) {
+	t := d.t
+	t.Helper()
+	_, raw := d.get("/api/scale")
+	var facts ui.ScaleAnswer
+	require.NoError(t, json.Unmarshal(raw, &facts))
+	resp, body := d.get(href)
+	require.Equal(t, http.StatusOK, resp.StatusCode)
+	require.Contains(t, resp.Header.Get("Content-Disposition"), "attachment; filename=\"scale-20")
+	capture, err := scale.ReadCapture(bytes.NewReader(body))
+	require.NoError(t, err)
+	require.Equal(t, "sma", capture.Field("shape"))
+	require.NotContains(t, string(body), "Kestrel Lane", "the name of the bench is nobody's business")
+	codec, err := scale.CodecByName(capture.Field("shape"))
+	require.NoError(t, err)
+	good, refused := uint64(0), 0
+	f := scale.NewFramer(codec)
+	for _, c := range capture.Chunks {
+		f.Feed(c.Data)
+		for _, err, ok := f.Next(); ok; _, err, ok = f.Next() {
+			if err != nil {
+				refused++
+			} else {
+				good++
+			}
+		}
+	}
+	assert.GreaterOrEqual(t, good, facts.GoodFrames*9/10, "less than ten minutes have passed")
+	assert.Positive(t, refused, "the garbage is in it too")
+}
+
+// TestBrowserSaysWhatToDoAboutTheScale: whatever takes the weight away, the
+// place of the scale says what would bring it back, and so does the bench.
+func TestBrowserSaysWhatToDoAboutTheScale(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 6, Skill: simulator.Steady()})
+	one := openTab(t, browser(t), d.address, 1024, 600)
+	one.place("scale")
+	said := func(what, js string) {
+		t.Helper()
+		one.until(what, "document.querySelector('.scale-live').innerText.includes("+fmt.Sprintf("%q", js)+")")
+	}
+	said("it stands still", "Stands still")
+	d.sim.PlaceCup(400) // more than the range of the zero key
+	one.until("it is on", "parseFloat(document.querySelector('.scale-digits').innerText) > 399 && document.querySelector('.scale-word').innerText === 'Stands still'")
+	d.sim.PressZero()
+	said("the zero that was not taken", "Take everything off the pan")
+	one.shot("scale-6-zero-error")
+	one.place("bench")
+	one.until("the bench says it too", "document.querySelector('.banner').innerText.includes('Take everything off the pan')")
+	one.shot("scale-7-zero-error-bench")
+	one.place("scale")
+	d.sim.LiftCup()
+	said("it is gone with the load", "Stands still")
+
+	d.sim.Inject(simulator.FaultOverload, 4*time.Second)
+	said("the overload", "Take something off")
+	one.shot("scale-8-over")
+	said("it stands still again", "Stands still")
+	d.sim.Inject(simulator.FaultWrongUnit, 2*time.Second)
+	said("the unit", "set it back on the scale")
+	one.shot("scale-9-unit")
+	d.sim.Repair()
+	said("it stands still once more", "Stands still")
+	d.sim.Inject(simulator.FaultSilent, 8*time.Second)
+	said("switched off", "Press its on key")
+	one.shot("scale-10-silent")
+	one.named("a silent scale")
+}
