@@ -18,6 +18,7 @@ type MetricsConfig struct {
 	// start, and the time since the last good frame, or since the start if
 	// there was none.
 	ScaleStats func() (good, bad, reconnects uint64, age time.Duration)
+	Manner     func() scale.Manner // how the scale behaves, Hub.Manner
 }
 
 // Metrics counts what happens at the bench, as one more bench.Audience. No
@@ -139,6 +140,7 @@ func (t timedJournal) Append(events []mix.Recorded, trace []byte, summary *mix.S
 type snapshot struct {
 	config                                  MetricsConfig
 	frames, reconnects, age, clients, build *prometheus.Desc
+	period, noise, settle, lag              *prometheus.Desc
 }
 
 func newSnapshot(c MetricsConfig) *snapshot {
@@ -151,13 +153,17 @@ func newSnapshot(c MetricsConfig) *snapshot {
 		reconnects: desc("gramcup_scale_reconnects_total", "Times that the scale was found again after it was lost."),
 		age:        desc("gramcup_scale_frame_age_seconds", "Time since the last frame that was understood, since the start if there was none."),
 		clients:    desc("gramcup_clients", "Pages that are connected."),
+		period:     desc("gramcup_scale_reading_period_seconds", "Usual time between two readings of the scale; missing until it is known."),
+		noise:      desc("gramcup_scale_noise_grams", "Standard deviation of the readings of a load at rest, 0 if they never change; missing until it is known."),
+		settle:     desc("gramcup_scale_settle_seconds", "Usual time from a new load until the scale stands still; missing until it is known."),
+		lag:        desc("gramcup_scale_lag_seconds", "How far the display runs behind a steady pour; missing until it is known."),
 		build:      desc("gramcup_build_info", "Always 1; the label tells the version of the program.", "version"),
 	}
 }
 
 // Describe names the metrics of the snapshot.
 func (s *snapshot) Describe(out chan<- *prometheus.Desc) {
-	for _, d := range []*prometheus.Desc{s.frames, s.reconnects, s.age, s.clients, s.build} {
+	for _, d := range []*prometheus.Desc{s.frames, s.reconnects, s.age, s.clients, s.build, s.period, s.noise, s.settle, s.lag} {
 		out <- d
 	}
 }
@@ -177,6 +183,23 @@ func (s *snapshot) Collect(out chan<- prometheus.Metric) {
 		put(s.frames, prometheus.CounterValue, float64(bad), "bad")
 		put(s.reconnects, prometheus.CounterValue, float64(reconnects))
 		put(s.age, prometheus.GaugeValue, age.Seconds())
+	}
+	if s.config.Manner == nil {
+		return
+	}
+	// A figure that is not known is left out: 0 seconds would be a claim.
+	m := s.config.Manner()
+	for _, g := range []struct {
+		desc  *prometheus.Desc
+		value float64
+		known bool
+	}{
+		{s.period, m.Period.Seconds(), m.Period > 0}, {s.noise, m.Noise.Grams(), m.Stills > 0},
+		{s.settle, m.Settle.Seconds(), m.Settle > 0}, {s.lag, m.Lag.Seconds(), m.Lag > 0},
+	} {
+		if g.known {
+			put(g.desc, prometheus.GaugeValue, g.value)
+		}
 	}
 }
 

@@ -16,6 +16,7 @@ import (
 
 	"gramcup/mix"
 	"gramcup/mix/bench"
+	"gramcup/scale"
 )
 
 func exampleMetrics(t *testing.T) (*Metrics, *prometheus.Registry) {
@@ -25,6 +26,9 @@ func exampleMetrics(t *testing.T) (*Metrics, *prometheus.Registry) {
 		Version: "0.1.0", Clients: func() int { return 3 },
 		ScaleStats: func() (good, bad, reconnects uint64, age time.Duration) {
 			return 1200, 4, 2, 120 * time.Millisecond
+		},
+		Manner: func() scale.Manner {
+			return scale.Manner{Period: 100 * time.Millisecond, Noise: grams(0.018), Stills: 31, Settle: 1500 * time.Millisecond, Lag: 230 * time.Millisecond, Steps: 7}
 		},
 	})
 	require.NoError(t, err)
@@ -89,6 +93,19 @@ func TestMetricsLint(t *testing.T) {
 	problems, err := testutil.GatherAndLint(registry)
 	require.NoError(t, err)
 	assert.Empty(t, problems)
+}
+
+// What is not known yet of the scale is left out, and a noise of 0 is known.
+func TestMetricsOfAnUnknownScale(t *testing.T) {
+	registry, m := prometheus.NewRegistry(), scale.Manner{}
+	_, err := NewMetrics(registry, MetricsConfig{Manner: func() scale.Manner { return m }})
+	require.NoError(t, err)
+	assert.NotContains(t, scrape(t, registry), "gramcup_scale_")
+	m = scale.Manner{Stills: 1, Steps: 3, Settle: time.Second, Jumps: true}
+	text := scrape(t, registry)
+	assert.Contains(t, text, "gramcup_scale_noise_grams 0\n")
+	assert.Contains(t, text, "gramcup_scale_settle_seconds 1\n")
+	assert.NotContains(t, text, "gramcup_scale_lag_seconds")
 }
 
 func TestMetricsHeldPoursAreNotTimed(t *testing.T) {
