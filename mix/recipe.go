@@ -61,6 +61,8 @@ type Component struct {
 	Tolerance float64 `json:"tolerance" toml:"tolerance"`
 	// PricePerL is the price of one litre in the shop's money, 0 if not known.
 	PricePerL float64 `json:"price_per_l,omitempty" toml:"price_per_l,omitempty"`
+	// Content is what else the product sheet says of it.
+	Content Content `json:"content,omitzero" toml:"content,omitempty"`
 }
 
 // Recipe is a ratio with everything needed to pour it by weight.
@@ -76,6 +78,9 @@ type Recipe struct {
 	// CupUsableML is how much the shop's usual cup for it holds, in
 	// millilitres, below the rim; 0 if not known.
 	CupUsableML float64 `json:"cup_usable_ml,omitempty" toml:"cup_usable_ml,omitempty"`
+	// VolumeSolids is the share of the ready-to-spray mix that stays as film, as
+	// the sheet gives it; 0 works it out from the components, where they say.
+	VolumeSolids float64 `json:"volume_solids,omitempty" toml:"volume_solids,omitempty"`
 }
 
 // PotLife is the sheet's pot life, 0 if there is none.
@@ -100,6 +105,9 @@ func (r Recipe) Check() error {
 	}
 	if r.PotLifeMin < 0 || !(r.CupUsableML >= 0) || math.IsInf(r.CupUsableML, 1) {
 		return fmt.Errorf("recipe %q: pot life and cup volume can not be negative", r.Name)
+	}
+	if !(r.VolumeSolids >= 0 && r.VolumeSolids <= 1) {
+		return fmt.Errorf("recipe %q: volume solids are %v, they are a fraction between 0 and 1: 0.45 for 45 %%", r.Name, r.VolumeSolids)
 	}
 	for i, c := range r.Components {
 		if err := c.check(); err != nil {
@@ -130,6 +138,9 @@ func (c Component) check() error {
 		return fmt.Errorf("tolerance is %v: it is a fraction between 0 and 0.5, 0.03 for ±3 %%", c.Tolerance)
 	case !finite(c.PricePerL) || c.PricePerL < 0:
 		return fmt.Errorf("price is %v a litre: it can not be negative", c.PricePerL)
+	}
+	if err := c.Content.check(); err != nil {
+		return err
 	}
 	if c.Density.Known() {
 		return c.Density.Check()

@@ -1,0 +1,134 @@
+package mix
+
+import (
+	"errors"
+	"fmt"
+
+	"gramcup/mix/coating"
+)
+
+// Content is what a product sheet says of a component beyond ratio and density.
+// The zero value of a field means that the sheet does not say it; nothing is
+// taken in its place. Shares are fractions of one.
+type Content struct {
+	// Kind tells a likely density from a slip; "" is anything.
+	Kind coating.Kind `json:"kind,omitempty" toml:"kind,omitempty"`
+	// VolumeSolids is the share of the volume that stays as film.
+	VolumeSolids float64 `json:"volume_solids,omitempty" toml:"volume_solids,omitempty"`
+	// Volatile is the share of the mass that evaporates, with water and exempt
+	// solvent in it; Water and Exempt are theirs.
+	Volatile float64 `json:"volatile,omitempty" toml:"volatile,omitempty"`
+	Water    float64 `json:"water,omitempty" toml:"water,omitempty"`
+	Exempt   float64 `json:"exempt,omitempty" toml:"exempt,omitempty"`
+	// ExemptGML is the density of the exempt solvent in g/mL.
+	ExemptGML float64 `json:"exempt_g_ml,omitempty" toml:"exempt_g_ml,omitempty"`
+	// VOCGL is the VOC that the sheet states, in g/L, where it gives no shares.
+	// Plain says that there is neither water nor exempt solvent in the product.
+	VOCGL float64 `json:"voc_g_l,omitempty" toml:"voc_g_l,omitempty"`
+	Plain bool    `json:"plain,omitempty" toml:"plain,omitempty"`
+	// OHValue, in mg KOH a gram, and NCOPercent, by weight, are of a urethane's
+	// two sides as supplied.
+	OHValue    float64 `json:"oh_value_mg_g,omitempty" toml:"oh_value_mg_g,omitempty"`
+	NCOPercent float64 `json:"nco_percent,omitempty" toml:"nco_percent,omitempty"`
+}
+
+func (c Content) check() error {
+	for name, share := range map[string]float64{
+		"volume_solids": c.VolumeSolids, "volatile": c.Volatile, "water": c.Water, "exempt": c.Exempt,
+	} {
+		if !(share >= 0 && share <= 1) {
+			return fmt.Errorf("%s is %v, it is a fraction between 0 and 1: 0.40 for 40 %%", name, share)
+		}
+	}
+	for name, x := range map[string]float64{"exempt_g_ml": c.ExemptGML, "voc_g_l": c.VOCGL, "oh_value_mg_g": c.OHValue, "nco_percent": c.NCOPercent} {
+		if !finite(x) || x < 0 {
+			return fmt.Errorf("%s is %v, it can not be negative", name, x)
+		}
+	}
+	if c.Kind != coating.KindSomethingElse {
+		for _, r := range coating.Rows() {
+			if r.Kind == c.Kind {
+				return nil
+			}
+		}
+		return fmt.Errorf("kind %q is not known: leave it out, or use one of %s", c.Kind, kindNames())
+	}
+	return nil
+}
+
+func kindNames() string {
+	s := ""
+	for _, r := range coating.Rows() {
+		if s != "" {
+			s += ", "
+		}
+		s += string(r.Kind)
+	}
+	return s
+}
+
+// part is a component of a plan as the VOC arithmetic wants it.
+func (r *Recipe) part(i int, volumeML float64) coating.Part {
+	c := r.Components[i]
+	return coating.Part{
+		Name: nameOf(r, i), VolumeML: volumeML, DensityGML: c.Density.GPerML,
+		Composed: c.Content.Volatile > 0, Volatile: c.Content.Volatile, Water: c.Content.Water, Exempt: c.Content.Exempt,
+		ExemptDensityGML: c.Content.ExemptGML, StatedGL: c.Content.VOCGL, Plain: c.Content.Plain,
+	}
+}
+
+// VOC is the VOC of a plan, ready to spray, at a temperature in °C. It is
+// refused where a component's content or volume is not known.
+func (r *Recipe) VOC(p *Plan, celsius float64) (coating.VOC, error) {
+	parts := make([]coating.Part, 0, p.N)
+	for i, t := range p.Targets[:p.N] {
+		if t.VolumeML == 0 {
+			return coating.VOC{}, &coating.Refusal{Sentence: nameOf(r, i) + " has no density, so its volume in the mix is not known, and the VOC of a litre neither: measure it or copy it from the sheet."}
+		}
+		parts = append(parts, r.part(i, t.VolumeML))
+	}
+	return coating.MixVOC(parts, celsius)
+}
+
+// Solids is the volume solids of the ready-to-spray mix: the sheet's figure, or
+// worked out from the components of a plan. stated tells which.
+func (r *Recipe) Solids(p *Plan) (share float64, stated bool, err error) {
+	if r.VolumeSolids > 0 {
+		return r.VolumeSolids, true, nil
+	}
+	var volumes, solids []float64
+	for i, t := range p.Targets[:p.N] {
+		c := r.Components[i]
+		if c.Content.VolumeSolids == 0 && c.Role != RoleReducer {
+			return 0, false, &coating.Refusal{Sentence: nameOf(r, i) + " has no volume solids, so no amount can be worked out from an area: copy them from the product sheet, or give those of the ready-to-spray mix."}
+		}
+		if t.VolumeML == 0 {
+			return 0, false, &coating.Refusal{Sentence: nameOf(r, i) + " has no density, so its share of the volume is not known: measure it or copy it from the sheet."}
+		}
+		volumes, solids = append(volumes, t.VolumeML), append(solids, c.Content.VolumeSolids)
+	}
+	share, err = coating.MixSolids(volumes, solids)
+	return share, false, err
+}
+
+// Index is the urethane index of a plan, with the amounts of its first
+// component and its hardener.
+func (r *Recipe) Index(p *Plan) (float64, error) {
+	for i, c := range r.Components {
+		if c.Role == RoleHardener && i > 0 {
+			return r.indexOf(p.Targets[0].MassG, i, p.Targets[i].MassG)
+		}
+	}
+	return 0, errNoHardener
+}
+
+// errNoHardener is returned where an index makes no sense.
+var errNoHardener = errors.New("the recipe has no hardener, so it has no index")
+
+// indexOf counts the groups by weight, so that neither density nor the basis of
+// the ratio plays a part.
+func (r *Recipe) indexOf(baseG float64, hardener int, hardenerG float64) (float64, error) {
+	return coating.Index(
+		coating.Resin{Parts: baseG, DensityGML: 1, OHValue: r.Components[0].Content.OHValue},
+		coating.Curing{Parts: hardenerG, DensityGML: 1, NCOPercent: r.Components[hardener].Content.NCOPercent})
+}

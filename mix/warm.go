@@ -1,0 +1,56 @@
+package mix
+
+import (
+	"fmt"
+	"math"
+
+	"gramcup/mix/coating"
+)
+
+// Warmed is a recipe with its densities moved to the shop's temperature, and
+// what a person must know about it.
+type Warmed struct {
+	Recipe Recipe
+	// Shift is by how much the ratio of each component to the first would be off
+	// if the densities had been left alone, as a fraction; 0 for the first.
+	Shift [MaxComponents]float64
+	// Notes are sentences: whose expansion is not known, and who is too far from
+	// the temperature of its density.
+	Notes []string
+}
+
+// At moves every density to a temperature in °C by the expansion of its liquid.
+// A density without a coefficient stays as it is, and a note says so.
+func (r Recipe) At(celsius float64) (Warmed, error) {
+	w := Warmed{Recipe: r}
+	w.Recipe.Components = append([]Component(nil), r.Components...)
+	moved := [MaxComponents]float64{}
+	for i := range w.Recipe.Components {
+		d := &w.Recipe.Components[i].Density
+		moved[i] = 1
+		if !d.Known() {
+			continue
+		}
+		if err := coating.CheckTemperature(d.ReferenceC, celsius, d.ExpansionPerK); err != nil {
+			refusal, ok := err.(*coating.Refusal)
+			if !ok || !refusal.Ask {
+				return w, err
+			}
+			w.Notes = append(w.Notes, nameOf(&r, i)+": "+refusal.Sentence)
+		}
+		if d.ExpansionPerK == 0 {
+			if math.Abs(celsius-d.ReferenceC) >= 0.5 {
+				w.Notes = append(w.Notes, fmt.Sprintf("%s: how much it expands is not known, so its density stays at that of %.4g °C; paint grows by about 0.8 %% in 10 K.", nameOf(&r, i), d.ReferenceC))
+			}
+			continue
+		}
+		was := d.GPerML
+		d.GPerML = coating.AtTemperature(was, d.ReferenceC, celsius, d.ExpansionPerK)
+		d.ReferenceC = celsius
+		moved[i] = was / d.GPerML
+	}
+	for i := range r.Components {
+		w.Shift[i] = moved[i]/moved[0] - 1
+	}
+	return w, nil
+}
