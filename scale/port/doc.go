@@ -14,5 +14,9 @@
 // A lost scale is normal here. Run returns only when its context ends; until
 // then it reopens, by a name that survives replugging where there is one.
 //
+// A good line is not always true: two torn ones can look like it. The lengths of
+// the scale's lines are learned, and an odd one is held back until a second one
+// is like it; torn.go has the rule and its limits.
+//
 // The package does not know what is poured and decides nothing about weights.
 package port

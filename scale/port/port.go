@@ -20,9 +20,9 @@ type Config struct {
 	Open     Opener      // how to open the wire
 	Identity string      // the name for people and logs; a wire with an Identity method knows better
 	Codec    scale.Codec // how to read its lines
-	// Stream asks the scale to send by itself: reset, a short wait, stream. A
-	// scale that does not know the stream command is asked for its weight again
-	// and again. Without Stream the Port sends only what Ask is given.
+	// Stream lets the Port ask: for the stream where the shape knows it (reset, a
+	// short wait, stream), else for the weight again and again, unless the scale
+	// sends by itself. Without Stream the Port sends only what Ask is given.
 	Stream   bool
 	Recorder io.Writer    // what came, as a capture file; nil for none
 	Log      *slog.Logger // found, lost, can not open; nil for none
