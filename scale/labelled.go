@@ -1,7 +1,5 @@
 package scale
 
-import "bytes"
-
 // Labelled reads prints of several lines, shape S16, read by a public package:
 //
 //	2031-05-04 10:22
@@ -74,7 +72,7 @@ func (c Labelled) Decode(piece []byte) (Reading, error) {
 		r.Status = StatusNotReady
 		return r, nil
 	}
-	if r.Unit, known = ParseUnit(unit); !known || bytes.IndexByte(unit, 0) >= 0 {
+	if r.Unit, known = parseUnit(trimBlanks(unit)); !known {
 		return Reading{}, lineError(piece, len(line)-len(unit), "the unit is missing or not known, or there is more than one number")
 	}
 	d, err := scanDecimal(value)

@@ -14,12 +14,17 @@ func splitLines(data []byte, atEOF bool, cut int, mark byte, word string) (advan
 	if skip > 0 {
 		return skip, nil, nil
 	}
-	end, inner := 0, 0
-	for end < len(data) && end < MaxPiece && !isLineEnd(data[end]) {
-		if at := end - len(word); data[end] == mark && at > 0 && lowerIs(data[at:end], word) {
-			inner = at
+	end := lineLength(data[:min(len(data), MaxPiece)])
+	inner := 0 // where the last word with its mark begins, if one does
+	for at := 0; at < end; at++ {
+		next := bytes.IndexByte(data[at:end], mark)
+		if next < 0 {
+			break
 		}
-		end++
+		at += next
+		if begin := at - len(word); begin > 0 && lowerIs(data[begin:at], word) {
+			inner = begin
+		}
 	}
 	switch {
 	case end == MaxPiece:
@@ -90,5 +95,5 @@ func cutNumber(b []byte) (number, behind []byte) {
 
 // dashes reports a display that shows a row of dashes.
 func dashes(value []byte) bool {
-	return len(value) >= 2 && bytes.Count(value, []byte{'-'}) == len(value)
+	return len(value) >= 2 && value[0] == '-' && bytes.Count(value, []byte{'-'}) == len(value)
 }
