@@ -10,9 +10,10 @@ import (
 
 // Times of asking.
 const (
-	askGap    = 25 * time.Millisecond  // between two asks of different shapes; an answer may come later
+	askGap    = 15 * time.Millisecond  // between two asks of different shapes; an answer may come later
 	replyWait = 100 * time.Millisecond // for what follows the second step of a dialogue
-	askTail   = 200 * time.Millisecond // behind the last, for a slow answer
+	askTail   = 150 * time.Millisecond // behind the last
+	slowTail  = 400 * time.Millisecond // the same in later rounds, for a slow answer
 	pollWait  = 600 * time.Millisecond // for an answer of a scale that has answered
 	pollRest  = 50 * time.Millisecond  // between an answer and the next ask
 	aloneHush = 300 * time.Millisecond // for late answers, before it is seen
@@ -94,6 +95,7 @@ func (s *search) ask() (outcome, error) {
 			return out, err
 		}
 	}
+	s.rounds++
 	return outSilent, nil
 }
 
@@ -133,7 +135,11 @@ func (s *search) askAll(list [][]byte) (outcome, error) {
 			return s.poll()
 		}
 	}
-	if err := s.listen(askTail + s.takes(answer)); err != nil {
+	tail := askTail
+	if s.rounds > 0 {
+		tail = slowTail
+	}
+	if err := s.listen(tail + s.takes(answer)); err != nil {
 		return outSilent, err
 	}
 	if s.lines() > 0 {

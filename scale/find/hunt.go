@@ -47,9 +47,9 @@ func (s *search) leave(stayed, wait time.Duration) (outcome, bool) {
 	case s.now.text >= sense:
 		return outText, s.spent-s.first >= textStays
 	case s.total >= enough:
-		return outGarbage, s.spent-s.first >= think
+		return outGarbage, s.spent-s.first >= s.think
 	}
-	return s.outcome(), stayed >= wait && s.spent-s.first >= think
+	return s.outcome(), stayed >= wait && s.spent-s.first >= s.think
 }
 
 func (s *search) outcome() outcome {
@@ -92,58 +92,82 @@ func (s *search) lastSign() time.Duration {
 	return s.now.best.lines[s.lines()-1].when
 }
 
-// hunt goes through the speeds, for a sender that was heard and not understood.
-// It gives up early when nothing is heard any more: then it was noise.
+// hunt goes through the settings, for a sender that was heard and not understood,
+// again and again while there is time. What the garbage points to comes first.
+// It gives up when nothing is heard any more: then it was noise.
 func (s *search) hunt() (outcome, error) {
 	tried := map[int]bool{s.setting.Baud: true}
-	best, quiet := outGarbage, 0
-	sparse := s.total < enough
-	guess := slower(s.setting.Baud, s.heard)
-	if sparse {
-		guess = faster(s.burst())
-	}
+	quiet, next := 0, 0
+	guess, sparse := s.guess()
 	for !s.over() && quiet < 2 {
-		baud := nextBaud(tried, guess, sparse)
-		if baud == 0 {
-			break
+		var out outcome
+		var err error
+		if guess > 0 && !tried[guess] {
+			tried[guess] = true
+			if out, err = s.visit(raw(guess), patience); err == nil && out == outGarbage && !sparse {
+				out, err = s.resync()
+			}
+		} else {
+			to := huntSettings[next%len(huntSettings)]
+			next++
+			if sparse && to.Baud <= bauds[0] {
+				if next > len(huntSettings) {
+					return outSilent, nil // a few bytes of noise, now and then
+				}
+				continue
+			}
+			out, err = s.visit(to, hop)
 		}
-		tried[baud] = true
-		if err := s.set(raw(baud)); err != nil {
-			return outSilent, err
-		}
-		out, err := s.stay(hop)
 		if err != nil || out >= outLines {
 			return out, err
 		}
-		best = max(best, out)
 		quiet++
 		if out != outSilent {
 			quiet = 0
 		}
-		guess = slower(baud, s.heard)
+		guess, _ = s.guess()
 	}
-	switch {
-	case quiet > 1 || sparse && best < outText:
-		return outSilent, nil // there was noise, and no sender
-	case s.over():
-		return best, nil
+	if quiet > 1 {
+		return outSilent, nil
 	}
-	return s.reframe(best)
+	return outGarbage, nil
 }
 
-// nextBaud is the next speed to try: the guess, or the next usual one. Where only
-// a few bytes were heard, only faster ones could leave as few. 0 when all were
-// tried.
-func nextBaud(tried map[int]bool, guess int, sparse bool) int {
-	if guess > 0 && !tried[guess] {
-		return guess
+// guess tells which speed was heard as this garbage; 0 for none. Few bytes come
+// from a faster sender.
+func (s *search) guess() (baud int, sparse bool) {
+	switch {
+	case s.setting != raw(s.setting.Baud):
+		return 0, false
+	case s.setting.Baud == bauds[0] && s.total < enough:
+		return faster(s.burst()), true
 	}
-	for _, b := range bauds {
-		if !tried[b] && (!sparse || b > bauds[0]) {
-			return b
+	return slower(s.setting.Baud, s.heard), false
+}
+
+func (s *search) visit(to Setting, wait time.Duration) (outcome, error) {
+	if err := s.set(to); err != nil {
+		return outSilent, err
+	}
+	return s.stay(wait)
+}
+
+// resync listens again from other moments, where all speaks for the speed and
+// still no sense came: a line that never rests shows no start of a byte, and who
+// begins inside one may go on wrongly for long.
+func (s *search) resync() (out outcome, err error) {
+	const times, odd, soon = 8, 7, think / 2 // odd in halves of a bit, so that no number of bits is met
+	defer func(d time.Duration) { s.think = d }(s.think)
+	s.think = soon
+	for n := range times {
+		if err := s.listen(time.Duration(odd*n+odd) * time.Second / time.Duration(2*s.setting.Baud)); err != nil {
+			return outSilent, err
+		}
+		if out, err = s.visit(s.setting, hop); err != nil || out >= outText {
+			return out, err
 		}
 	}
-	return 0
+	return out, nil
 }
 
 // faster guesses the speed from how many bytes a line left at the usual one:
@@ -166,30 +190,4 @@ func (s *search) burst() int {
 		end = m.end
 	}
 	return most
-}
-
-// reframe tries the framings that do not show at 8N1, at the speed where most
-// text came, then at the usual ones.
-func (s *search) reframe(best outcome) (outcome, error) {
-	order := bauds
-	if s.longest >= sense {
-		order = append([]int{s.talk.Baud}, bauds...)
-	}
-	for _, baud := range order {
-		for _, f := range rareFramings {
-			if s.over() {
-				return best, nil
-			}
-			f.Baud = baud
-			if err := s.set(f); err != nil {
-				return best, err
-			}
-			out, err := s.stay(hop)
-			if err != nil || out >= outLines {
-				return out, err
-			}
-			best = max(best, out)
-		}
-	}
-	return best, nil
 }

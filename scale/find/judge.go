@@ -227,13 +227,20 @@ func (v *verdict) settle(before int) {
 	}
 }
 
-// tellsMuch asks more of lines that hold a number and nothing else: a line of a
-// modem may be one.
+// tellsMuch asks more of lines that hold a number and nothing else: half a line
+// of another shape is one, and so may be a line of a modem.
 func (s *score) tellsMuch() bool {
-	shortest, changes := scale.MaxPiece, false
+	const long = 1500 * time.Millisecond
+	last := s.lines[len(s.lines)-1]
+	shortest, changes, alike := scale.MaxPiece, false, 0
 	for _, l := range s.lines {
 		shortest = min(shortest, len(bytes.TrimRight(l.piece, "\r\n\x03")))
 		changes = changes || l.reading.Number != s.lines[0].reading.Number
+		if l.reading.Number.Places == last.reading.Number.Places {
+			alike++
+		}
 	}
-	return len(s.lines) >= linesSure && s.refused <= len(s.lines)/4 && (shortest >= 3 || changes)
+	n := len(s.lines)
+	return n >= linesSure && alike >= n-n/4 && s.refused <= n/2 && last.when-s.lines[0].when >= long &&
+		(shortest >= 3 || changes || shortest == 2 && n >= mostLines)
 }

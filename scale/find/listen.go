@@ -45,6 +45,8 @@ type search struct {
 	now     verdict // of this setting
 	top     verdict // the best of all
 	asking  bool
+	think   time.Duration
+	rounds  int // of asking at all settings
 	all     int // bytes at all settings
 	binary  bool
 	talk    Setting // text ran longest here
@@ -147,6 +149,9 @@ func (s *search) judge() {
 		if look != view8 {
 			v.setting = look.at(s.setting.Baud)
 		}
+		if v.setting.DataBits == 7 && v.setting.Parity == 'n' {
+			v.text /= 3 // nothing checks these bits, and most of what they give is text
+		}
 		if v.text >= sense && v.text > s.longest {
 			s.longest, s.talk = v.text, v.setting
 		}
@@ -183,9 +188,12 @@ func rank(c Certainty) int {
 	return 0
 }
 
-// lines is how many lines of the best shape were read at this setting.
+// lines is how many lines of the best shape were read at this setting. A single
+// short number is none yet: any noise has some.
 func (s *search) lines() int {
-	if s.now.best == nil {
+	const short = 5
+	b := s.now.best
+	if b == nil || b.kind == kindNumber && b.run < 2 && len(b.lines[0].piece) < short {
 		return 0
 	}
 	return len(s.now.best.lines)

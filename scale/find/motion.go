@@ -14,54 +14,64 @@ import (
 //   - moving, while the number stays for longer than any scale takes to see it
 //   - at the centre of zero, with a weight above zero (tared or not)
 func against(lines []line) float64 {
-	sum := 0.0
+	sum, step := 0.0, stepOf(lines)
 	for i, l := range lines {
 		if l.reading.Status == scale.StatusZero && !l.reading.Number.Negative && l.reading.Number.Coefficient > 0 {
 			sum++
 		}
-		if i == 0 {
-			continue
-		}
 		switch l.reading.Motion {
 		case scale.MotionStill:
-			if runs(lines[i-1], l) {
+			if runs(lines[:i+1], step) {
 				sum++
 			}
 		case scale.MotionMoving:
-			sum += stays(lines[:i+1])
+			if stays(lines[:i+1]) {
+				sum++
+			}
 		}
 	}
 	return sum
 }
 
-// runs reports a number that changed by so much in less than a second that no
-// scale calls it still: twelve of the last digit are at least two divisions,
-// also where the scale counts by five. The band of motion is one division within
-// a second (indicator manuals).
-func runs(before, l line) bool {
-	const soon, digits = time.Second, 12
-	return l.when-before.when <= soon && difference(before.reading.Number, l.reading.Number) >= digits
+// stepOf is the greatest step in the last digit that all changes are made of: at
+// least a division. 0 if nothing changed.
+func stepOf(lines []line) uint64 {
+	step := uint64(0)
+	for i := 1; i < len(lines); i++ {
+		a, b := difference(lines[i-1].reading.Number, lines[i].reading.Number), step
+		for b != 0 {
+			a, b = b, a%b
+		}
+		step = a
+	}
+	return step
 }
 
-// stays tells how clearly the number has stood still before the last line: 1 if
-// it did not change at all, a quarter if by no more than one digit, which may be
-// motion that the display rounds away.
-func stays(lines []line) float64 {
-	const long, unclear = 1500 * time.Millisecond, 0.25
+// runs reports a number that changed by two steps or more within less than a
+// second before the last line: no scale calls that still. The band of motion is
+// one division within a second (indicator manuals).
+func runs(lines []line, step uint64) bool {
+	const soon = 850 * time.Millisecond
 	last := lines[len(lines)-1]
-	worst := uint64(0)
-	for i := len(lines) - 2; i >= 0; i-- {
-		worst = max(worst, difference(lines[i].reading.Number, last.reading.Number))
-		switch {
-		case worst > 1:
-			return 0
-		case last.when-lines[i].when >= long && worst == 0:
-			return 1
-		case last.when-lines[i].when >= long:
-			return unclear
+	for i := len(lines) - 2; i >= 0 && last.when-lines[i].when <= soon; i-- {
+		if step > 0 && difference(lines[i].reading.Number, last.reading.Number) >= 2*step {
+			return true
 		}
 	}
-	return 0
+	return false
+}
+
+// stays reports a number that was the same for longer than the memory of any
+// scale's sense of motion.
+func stays(lines []line) bool {
+	const long, fewest = 1500 * time.Millisecond, 3
+	last := lines[len(lines)-1]
+	for i := len(lines) - 2; i >= 0 && lines[i].reading.Number == last.reading.Number; i-- {
+		if last.when-lines[i].when >= long && len(lines)-i >= fewest {
+			return true
+		}
+	}
+	return false
 }
 
 // difference is in the last digit; numbers with other decimals differ by much.

@@ -8,7 +8,7 @@ func Find(w Wire, o Options) (Report, error) {
 	if o.Most <= 0 {
 		o.Most = DefaultMost
 	}
-	s := &search{wire: w, options: o, codecs: append(scale.Codecs(), scale.Variants()...)}
+	s := &search{wire: w, options: o, think: think, codecs: append(scale.Codecs(), scale.Variants()...)}
 	s.top.sure = NotSure
 	out, err := s.run()
 	if err != nil {
@@ -22,15 +22,43 @@ func (s *search) run() (outcome, error) {
 		return outSilent, err
 	}
 	out, err := s.stay(patience)
-	if err == nil && out == outGarbage {
-		out, err = s.hunt()
-	}
-	for err == nil && out == outSilent && !s.over() {
-		if s.options.Quiet {
-			out, err = s.again()
-		} else {
-			out, err = s.ask()
+	for texts := 0; err == nil && out != outFound && !s.over(); {
+		switch out {
+		case outSilent:
+			if s.options.Quiet {
+				out, err = s.again()
+			} else {
+				out, err = s.ask()
+			}
+		case outGarbage:
+			out, err = s.hunt()
+		case outText, outLines:
+			// What came may have been the noise before the lines, or the lines
+			// before a pause.
+			if texts++; texts > textsMost {
+				return out, nil
+			}
+			out, err = s.stayOn()
 		}
+	}
+	return out, err
+}
+
+// textsMost is how often text without a shape is listened to again.
+const textsMost = 2
+
+// stayOn listens once more where text came.
+func (s *search) stayOn() (outcome, error) {
+	to := s.talk
+	if s.top.best != nil {
+		to = s.top.setting
+	}
+	if err := s.set(to); err != nil {
+		return outSilent, err
+	}
+	out, err := s.stay(patience)
+	if out == outSilent {
+		out = outText // it was heard, so that asking is of no use
 	}
 	return out, err
 }

@@ -33,17 +33,26 @@ func raw(baud int) Setting { return Setting{baud, 8, 'n', 1} }
 var askSettings = []Setting{
 	{9600, 8, 'n', 1}, {9600, 7, 'e', 1}, {2400, 7, 'e', 1}, {19200, 8, 'n', 1},
 	{1200, 7, 'o', 1}, {4800, 8, 'n', 1}, {9600, 8, 'o', 1}, {9600, 7, 'o', 1},
-	{9600, 8, 'n', 1}, {9600, 7, 'e', 1}, {2400, 7, 'e', 1}, {19200, 8, 'n', 1},
 	{1200, 7, 'e', 1}, {4800, 7, 'e', 1}, {38400, 8, 'n', 1}, {2400, 7, 'n', 2},
-	{9600, 8, 'e', 1}, {2400, 8, 'n', 1}, {19200, 7, 'e', 1}, {115200, 8, 'n', 1},
-	{9600, 7, 'n', 2}, {2400, 7, 'o', 1}, {4800, 7, 'o', 1}, {1200, 8, 'n', 1},
-	{57600, 8, 'n', 1}, {9600, 7, 'n', 1}, {600, 7, 'e', 1}, {300, 7, 'e', 1},
+	{9600, 8, 'e', 1},
+	{9600, 8, 'n', 1}, {9600, 7, 'e', 1}, {2400, 7, 'e', 1}, {19200, 8, 'n', 1},
+	{2400, 8, 'n', 1}, {19200, 7, 'e', 1}, {115200, 8, 'n', 1}, {9600, 7, 'n', 2},
+	{2400, 7, 'o', 1}, {4800, 7, 'o', 1}, {1200, 8, 'n', 1}, {57600, 8, 'n', 1},
+	{9600, 7, 'n', 1}, {600, 7, 'e', 1}, {300, 7, 'e', 1},
 }
 
-// bauds are the speeds that are listened at, the usual first. The one that the
-// garbage points to comes before them.
+// bauds are the speeds, the usual first.
 var bauds = []int{9600, 2400, 19200, 4800, 1200, 38400, 115200, 57600, 600, 300}
 
-// rareFramings do not show at 8N1: their bytes have another length, and the next
-// start bit comes where none is expected.
-var rareFramings = []Setting{{0, 7, 'n', 1}, {0, 8, 'e', 1}, {0, 8, 'o', 1}}
+// huntSettings is the order in which a sender is looked for that was heard at the
+// usual setting and not understood. Slower ones are told by what they leave and
+// come late. The usual setting comes again, because noise may have been first.
+// Framings of another length than ten bits do not show at 8N1 where the next
+// start bit comes when none is expected.
+var huntSettings = []Setting{
+	{19200, 8, 'n', 1}, {9600, 8, 'n', 1}, {9600, 8, 'e', 1}, {9600, 8, 'o', 1},
+	{38400, 8, 'n', 1}, {2400, 8, 'n', 1}, {9600, 7, 'n', 1}, {115200, 8, 'n', 1},
+	{4800, 8, 'n', 1}, {1200, 8, 'n', 1}, {57600, 8, 'n', 1}, {19200, 8, 'e', 1},
+	{2400, 8, 'e', 1}, {2400, 7, 'n', 1}, {4800, 8, 'e', 1}, {600, 8, 'n', 1},
+	{300, 8, 'n', 1},
+}
