@@ -29,14 +29,11 @@ export function commandBody(key, on, verb, start) {
 export function makeCommands(rim) {
   return {
     async send(verb, on, start) {
-      const body = JSON.stringify(commandBody(freshKey(rim.crypto), on, verb, start));
-      for (let attempt = 0; ; attempt++) {
-        const answer = await post(rim, '/api/command', body);
-        if (answer !== null && !(answer.code === 'no-session' && attempt === 0)) return answer;
-        if (answer !== null) await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
-        if (attempt >= RETRY_MS.length) return unheard();
-        await rim.sleep(RETRY_MS[attempt]);
-      }
+      return insist(rim, '/api/command', JSON.stringify(commandBody(freshKey(rim.crypto), on, verb, start)));
+    },
+    /** Does something to the check of the scale: version is that of the state on screen. */
+    async check(verb, version, start) {
+      return insist(rim, '/api/scale/check', JSON.stringify({ key: freshKey(rim.crypto), version, do: verb, start }));
     },
     /** Takes on the scale that is kept out; stranger is the sentence on it that was on screen. */
     async take(stranger) {
@@ -53,6 +50,17 @@ export function makeCommands(rim) {
       return answer ?? unheard();
     },
   };
+}
+
+// The same body again and again, until somebody answers or patience is at its end.
+async function insist(rim, path, body) {
+  for (let attempt = 0; ; attempt++) {
+    const answer = await post(rim, path, body);
+    if (answer !== null && !(answer.code === 'no-session' && attempt === 0)) return answer;
+    if (answer !== null) await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
+    if (attempt >= RETRY_MS.length) return unheard();
+    await rim.sleep(RETRY_MS[attempt]);
+  }
 }
 
 function unheard() {

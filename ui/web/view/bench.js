@@ -52,7 +52,7 @@ export function makeBench(rim, commands, guard) {
       show(b.ended.node, at === 'ended');
       show(work, !['waiting', 'choose', 'ended'].includes(at));
       notice.update(nowMS);
-      if (at === 'choose') b.choose.update(state);
+      if (at === 'choose') b.choose.update(state, nowMS);
       else if (at === 'ended') b.ended.update(state);
       else if (at !== 'waiting') drawWork(b, text, state, at, nowMS);
     },

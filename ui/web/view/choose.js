@@ -2,6 +2,7 @@
 
 import { ask, recall, recentFirst } from '../shelf.js';
 import { makeAmount } from './amount.js';
+import { makeCheckLine } from './check.js';
 import { el, onChange, setText, show } from './dom.js';
 
 const AGAIN_MS = 3000;
@@ -13,8 +14,9 @@ const AGAIN_MS = 3000;
 export function makeChoose(rim, start, guard) {
   const problem = el('p', { class: 'sentence' });
   const cards = el('div', { class: 'cards' });
+  const check = makeCheckLine(rim);
   const list = el('section', { class: 'choose-list', 'aria-labelledby': 'choose-title' },
-    el('h1', { id: 'choose-title', class: 'place-title', text: 'Choose what to mix', tabindex: '-1' }), problem, cards);
+    el('h1', { id: 'choose-title', class: 'place-title', text: 'Choose what to mix', tabindex: '-1' }), check.node, problem, cards);
   const cautions = el('aside', { class: 'cautions', 'aria-label': 'Cautions' });
   const amount = makeAmount(rim, start, guard, () => choose(null));
   const node = el('div', { class: 'choose' }, list, amount.node, cautions);
@@ -27,7 +29,10 @@ export function makeChoose(rim, start, guard) {
     show(list, recipe === null);
     show(amount.node, recipe !== null);
     if (recipe !== null) amount.open(recipe, recall(rim.storage)[recipe.id]);
-    else load();
+    else {
+      check.reset();
+      load();
+    }
   };
   const load = async () => {
     if (loading) return;
@@ -51,11 +56,12 @@ export function makeChoose(rim, start, guard) {
     node,
     /** Back to the list, for a bench that has just become free. */
     reset: () => choose(null),
-    update(state) {
+    update(state, nowMS) {
       const sentences = state.hello === null ? [] : state.hello.cautions;
       drawCautions(sentences.join('\n'), sentences);
       show(cautions, sentences.length > 0);
       if (chosen !== null) amount.update(state);
+      else check.update(nowMS);
     },
   };
 }

@@ -5,6 +5,7 @@ import { decimal } from '../format.js';
 import { factGroups, standing } from '../manner.js';
 import { ask } from '../shelf.js';
 import { heard } from '../state.js';
+import { makeCheck } from './check.js';
 import { el, onChange, setAttr, setText } from './dom.js';
 import { makeLines } from './lines.js';
 import { makeStranger } from './stranger.js';
@@ -15,7 +16,7 @@ const MARKS = { still: '✓', moving: '↕', trouble: '△', lost: '■' };
 
 /** The place of the scale. rim holds what the browser gives; commands sends. */
 export function makeScale(rim, commands, guard) {
-  const p = { facts: null, asking: false, dueMS: 0, live: makeLive(), trail: makeTrail(rim), stranger: makeStranger(rim, commands, guard), groups: makeGroups(), lines: makeLines(rim, guard) };
+  const p = { facts: null, asking: false, dueMS: 0, live: makeLive(), trail: makeTrail(rim), stranger: makeStranger(rim, commands, guard), groups: makeGroups(), lines: makeLines(rim, guard), check: makeCheck(rim, guard) };
   const unfold = el('button', {
     type: 'button', class: 'plain', 'aria-expanded': 'false', 'aria-controls': 'scale-lines', text: 'What the scale sends',
     on: { click: guard.press(() => {
@@ -31,12 +32,14 @@ export function makeScale(rim, commands, guard) {
     p.stranger.node,
     el('div', { class: 'scale-top' }, p.live.node, p.trail.node),
     p.groups.node,
+    p.check.node,
     el('div', { class: 'scale-raw' }, el('div', { class: 'scale-buttons' }, unfold, save), p.lines.node),
     foot.node);
   return {
     node,
     open() {
       p.dueMS = 0;
+      p.check.open();
     },
     /** Takes note of every state, also while another place is on screen. */
     follow: (state) => p.trail.follow(state),
@@ -49,6 +52,7 @@ export function makeScale(rim, commands, guard) {
       p.trail.update(nowMS, divisionG, decimals(state, p.facts));
       p.groups.update(state, p.facts);
       p.lines.update(nowMS);
+      p.check.update(state, nowMS);
       foot.update(state);
     },
   };
