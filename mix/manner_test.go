@@ -193,3 +193,92 @@ func TestNoLuckOnANoisyScale(t *testing.T) {
 		}
 	}
 }
+
+// TestTareThatDidNotQuiteHit: a tare taken while the cup swings leaves a weight
+// near zero, a division or two above or clearly below. It is an empty cup all the
+// same, and it becomes the reference; a pan without the cup does not.
+func TestTareThatDidNotQuiteHit(t *testing.T) {
+	for _, marked := range []bool{true, false} {
+		for _, off := range []scale.Mass{2 * division, -3 * division, -19 * division} {
+			r := newRig(t)
+			r.marked, r.deaf = marked, true // the tare is done by hand below
+			require.Nil(t, r.start(recipeOf(t, "2:1", "1.0,1.0"), mass(300)).Refused)
+			r.load = 10 * scale.Gram
+			for r.b.Phase == mix.PhaseCup {
+				r.reading(false)
+			}
+			r.zero, r.mode = r.load-off, scale.ModeNet
+			r.stand(5 * time.Second)
+			require.Equal(t, mix.PhasePour, r.b.Phase, "%v off, marked %v", off, marked)
+			require.Equal(t, off, r.b.Reference)
+			require.Zero(t, r.live.Net)
+			r.pour(200*scale.Gram, 8*time.Second)
+			r.stand(2 * time.Second)
+			require.Equal(t, mix.Accepted{Component: 0, Amount: 200 * scale.Gram, Line: mix.LineOn}, r.last())
+		}
+		r := newRig(t)
+		r.marked, r.deaf = marked, true
+		require.Nil(t, r.start(recipeOf(t, "2:1", "1.0,1.0"), mass(300)).Refused)
+		r.load = 10 * scale.Gram
+		for r.b.Phase == mix.PhaseCup {
+			r.reading(false)
+		}
+		r.zero, r.mode, r.load = r.load, scale.ModeNet, 0 // tared, and then taken away
+		r.stand(10 * time.Second)
+		require.Equal(t, mix.PhaseTare, r.b.Phase)
+	}
+}
+
+// TestUnitLeftOutWhileMoving: such a line guides the hand in the unit of the last
+// still weight, and nothing else: neither before one was seen, nor with other
+// decimals, nor on another scale.
+func TestUnitLeftOutWhileMoving(t *testing.T) {
+	r := newRig(t)
+	moving := func(g float64) scale.Reading {
+		r.load = grams(g)
+		out := r.shown(true)
+		out.Unit = scale.UnitNone
+		return out
+	}
+	r.weighed(moving(5))
+	require.False(t, r.live.Valid, "no unit was ever told")
+	r.load = 5 * scale.Gram
+	r.reading(false)
+	r.weighed(moving(6))
+	require.True(t, r.live.Valid)
+	require.Equal(t, 6*scale.Gram, r.live.Shown)
+	require.False(t, r.live.Still)
+	finer := moving(7)
+	finer.Number.Places++
+	r.weighed(finer)
+	require.False(t, r.live.Valid, "one decimal more: it may be kilograms")
+	still := moving(7)
+	still.Motion = scale.MotionStill
+	r.weighed(still)
+	require.False(t, r.live.Valid, "what stands still tells its unit")
+	r.weighed(moving(8))
+	require.True(t, r.live.Valid)
+	r.found()
+	r.input(&mix.ScaleFound{At: r.at, Identity: "another scale"})
+	r.weighed(moving(9))
+	require.False(t, r.live.Valid)
+}
+
+// TestStoredTareIsPassedOver: a print of several lines has one that says the
+// tare. It is no weight and takes none away, but it does not stand for one either.
+func TestStoredTareIsPassedOver(t *testing.T) {
+	r := batch21(t, nil)
+	r.pour(200*scale.Gram, 8*time.Second)
+	tare := r.shown(false)
+	tare.Mode = scale.ModeTare
+	for range 12 {
+		r.reading(false)
+		r.weighed(tare)
+		require.True(t, r.live.Valid)
+	}
+	require.Equal(t, []scale.Mass{200 * scale.Gram, 0}, r.amounts())
+	for range 30 {
+		r.weighed(tare)
+	}
+	require.False(t, r.live.Valid, "three seconds of nothing else")
+}

@@ -62,6 +62,9 @@ const (
 // take notes one reading, on the scale that b was started on.
 func (p *Pan) take(b *Batch, in *Weighed) {
 	division := b.division()
+	if in.Reading.Mode == scale.ModeTare && in.Reading.HasNumber && p.Valid && in.At.Since(p.readAt) <= wakeLimit {
+		return // a line of a print: it says nothing about what stands there now
+	}
 	p.At, p.readAt = in.At, in.At
 	shown, ok := p.weight(&in.Reading)
 	if !ok {

@@ -28,6 +28,7 @@ type station struct {
 	wake    mix.Stamp
 	pouring bool // the painter looks at the screen
 	asked   []scale.Request
+	asks    func(*station, scale.Request) error // instead of ask
 	keys    int
 	buf     []byte
 }
@@ -68,7 +69,7 @@ func (s *station) tick() {
 		if !ok {
 			break
 		}
-		if err == nil {
+		if err == nil && r.Status < scale.StatusUnknownCommand { // the rest are answers, no readings
 			s.input(&mix.Weighed{At: s.at(), Reading: r})
 		}
 	}
@@ -132,7 +133,11 @@ func (s *station) input(in mix.Input) mix.Ready {
 		s.wake = r.WakeAt
 	}
 	if r.Effect != mix.EffectNone {
-		err := s.ask(map[mix.Effect]scale.Request{mix.EffectTare: scale.RequestTare, mix.EffectZero: scale.RequestZero, mix.EffectClearTare: scale.RequestClearTare}[r.Effect])
+		ask := (*station).ask
+		if s.asks != nil {
+			ask = s.asks
+		}
+		err := ask(s, map[mix.Effect]scale.Request{mix.EffectTare: scale.RequestTare, mix.EffectZero: scale.RequestZero, mix.EffectClearTare: scale.RequestClearTare}[r.Effect])
 		s.input(&mix.Asked{At: s.at(), Effect: r.Effect, OK: err == nil})
 	}
 	return r

@@ -52,11 +52,11 @@ func Step(b *Batch, p *Pan, in Input) Ready {
 		r = stepWoke(b, p, in)
 	case *ScaleFound:
 		// The readings that follow say what is true now.
+		p.found(in.Identity)
 		if b.State == StateRunning && b.Phase == PhaseCup && p.Mode != scale.ModeGross {
 			// What the start asked of it may have been lost with the cable.
 			r.Effect = EffectClearTare
 		}
-		p.found(in.Identity)
 	}
 	if r.Live == (Live{}) {
 		r.Live = live(b, p)
@@ -163,6 +163,10 @@ func whileTaring(b *Batch, p *Pan) Event {
 		return nil
 	case showsCup:
 		return ours
+	case p.Shown <= slack && p.Shown > -min(cupMin, b.Cup/2):
+		// Tared, but while the cup was still swinging, or it has crept since.
+		// Less than a cup below zero is no cup that was lifted.
+		return Zeroed{Reference: p.Shown, Mode: p.Mode}
 	case p.Mode == scale.ModeNet && p.Shown > slack:
 		// The scale itself says net, so it has tared; the pour began before
 		// its zero had stood still.
