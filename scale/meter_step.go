@@ -56,6 +56,9 @@ const (
 	// overshoot is the part of the step by which it may go beyond its end.
 	overshoot = 0.1
 	signNoise = 4 // times the noise: less is no sign of a new load
+	// zeroPart of the step away from zero is still the tare key, pressed while
+	// the load was swinging.
+	zeroPart = 50
 	// missedGaps is the gap, in usual ones, at which frames were lost.
 	missedGaps = 3
 )
@@ -111,7 +114,7 @@ func (s *stepWatch) judge(end, division Mass, period time.Duration) bool {
 		return false
 	}
 	delay := max(time.Duration(delayS*float64(time.Second)), 0)
-	if delay < period && end.Abs() <= division {
+	if delay < period && end.Abs() <= max(division, height.Abs()/zeroPart) {
 		return false // to zero at once: the tare key does that too
 	}
 	s.settles.add(int64(took))
