@@ -20,7 +20,7 @@ type Wire interface {
 type Options struct {
 	Quiet    bool          // never write
 	Most     time.Duration // of listening in all; 0 is DefaultMost
-	Progress func(Step)    // what is being done now, for people; may be nil
+	Progress func(Step)    // what is being done now, for people: at each setting and whenever bytes came; may be nil
 }
 
 // DefaultMost is how long Find listens in all if nobody says.

@@ -104,7 +104,7 @@ func (s *search) hunt() (outcome, error) {
 		var err error
 		if guess > 0 && !tried[guess] {
 			tried[guess] = true
-			if out, err = s.visit(raw(guess), patience); err == nil && out == outGarbage && !sparse {
+			if out, err = s.visit(raw(guess), patience); err == nil && out == outGarbage && s.restless() {
 				out, err = s.resync()
 			}
 		} else {
@@ -150,6 +150,13 @@ func (s *search) visit(to Setting, wait time.Duration) (outcome, error) {
 		return outSilent, err
 	}
 	return s.stay(wait)
+}
+
+// restless reports a line that is busy for most of the time.
+func (s *search) restless() bool {
+	const most = 0.6
+	busy := s.takes(s.total)
+	return s.total >= enough && float64(busy) >= most*float64(s.spent-s.since)
 }
 
 // resync listens again from other moments, where all speaks for the speed and

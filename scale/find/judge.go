@@ -228,19 +228,19 @@ func (v *verdict) settle(before int) {
 }
 
 // tellsMuch asks more of lines that hold a number and nothing else: half a line
-// of another shape is one, and so may be a line of a modem.
+// of another shape is one, and so may be a line of a modem or a bar code.
 func (s *score) tellsMuch() bool {
-	const long = 1500 * time.Millisecond
+	const long, two = 1500 * time.Millisecond, 2
 	last := s.lines[len(s.lines)-1]
-	shortest, changes, alike := scale.MaxPiece, false, 0
+	longest, changes, alike := 0, false, 0
 	for _, l := range s.lines {
-		shortest = min(shortest, len(bytes.TrimRight(l.piece, "\r\n\x03")))
+		longest = max(longest, len(bytes.TrimRight(l.piece, "\r\n\x03")))
 		changes = changes || l.reading.Number != s.lines[0].reading.Number
 		if l.reading.Number.Places == last.reading.Number.Places {
 			alike++
 		}
 	}
 	n := len(s.lines)
-	return n >= linesSure && alike >= n-n/4 && s.refused <= n/2 && last.when-s.lines[0].when >= long &&
-		(shortest >= 3 || changes || shortest == 2 && n >= mostLines)
+	return s.run >= linesSure && alike >= n-n/4 && s.refused <= n/2 && last.when-s.lines[0].when >= long &&
+		(longest > two || longest == two && (changes || n >= mostLines))
 }

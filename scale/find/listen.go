@@ -1,6 +1,7 @@
 package find
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
@@ -78,8 +79,12 @@ func (s *search) tell() {
 	if s.asking {
 		what = "asking at "
 	}
+	text := what + s.setting.String()
+	if n := s.lines(); n > 0 {
+		text += fmt.Sprintf(": lines of the shape %s, %d so far", s.now.best.codec.Name(), n)
+	}
 	s.options.Progress(Step{Setting: s.setting, Asking: s.asking, Heard: s.total,
-		Spent: s.spent, Most: s.options.Most, Text: what + s.setting.String()})
+		Spent: s.spent, Most: s.options.Most, Text: text})
 }
 
 // listen waits, as far as there is time, and judges what came.
@@ -105,6 +110,7 @@ func (s *search) listen(d time.Duration) error {
 	s.marks = append(s.marks, mark{len(s.heard), s.spent})
 	s.shorten()
 	s.judge()
+	s.tell()
 	return nil
 }
 

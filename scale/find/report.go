@@ -150,17 +150,18 @@ func settles(v verdict, tell bool) string {
 
 // nothing is the report where no line of a shape was read.
 func (s *search) nothing(r Report, out outcome) Report {
+	const told = 16 // bytes of text in succession, before a person is told of it
 	r.Setting = raw(bauds[0])
 	switch {
 	case s.binary:
 		r.Trouble = TroubleBinary
 		r.Why = []string{"Frames of six bytes that begin with FF came: a binary output, which is not read here."}
 		r.Settles = "Set the output of the scale to text: look in its menu for output, print or data format."
-	case s.longest >= sense && s.talk.DataBits == 7 && s.talk.Parity != 'n':
+	case s.longest >= told && s.talk.DataBits == 7 && s.talk.Parity != 'n':
 		r.Trouble, r.Setting = TroubleParity, s.talk
 		r.Why = []string{fmt.Sprintf("Text came at %s: 7 bits with parity. No shape that is known reads it.", s.talk)}
 		r.Settles = "Describe the line yourself, or choose another data format in the menu of the scale."
-	case s.longest >= sense:
+	case s.longest >= told:
 		r.Trouble, r.Setting = TroubleUnknown, s.talk
 		r.Why = []string{fmt.Sprintf("Text came at %s. No shape that is known reads it: another data format, or no scale.", s.talk)}
 		r.Settles = "Describe the line yourself, or choose another data format in the menu of the scale."

@@ -114,7 +114,7 @@ func isText(c byte) bool {
 // a sender at a half of the speed lasts two, and every byte shows it. The start
 // bit is the first of them. 0 stands for none.
 func slower(baud int, data []byte) int {
-	const enough = 0.85
+	const enough = 0.95
 	best, slowest := 0, 0
 	for _, b := range bauds {
 		if b >= baud || baud%b != 0 || len(data) == 0 {

@@ -1,0 +1,5 @@
+//go:build !race
+
+package find_test
+
+const raceDetector = false
