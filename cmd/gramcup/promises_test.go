@@ -166,7 +166,7 @@ func TestEveryMetricMoves(t *testing.T) {
 		v := w.until(t, "a complete batch", ended)
 		require.Equal(t, "complete", v.State)
 		d.painter.Pour(false)
-		time.Sleep(time.Second)
+		time.Sleep(15 * time.Second) // an empty scale at rest tells its noise
 		two := d.watch()
 		defer two.leave()
 		press(t, w, ui.CommandBody{Do: string(mix.VerbStart), Start: &ui.StartBody{RecipeID: firstRecipe(t, w.page), Kind: "volume", ML: 200}})
@@ -196,6 +196,16 @@ func TestEveryMetricMoves(t *testing.T) {
 		require.Less(t, after["gramcup_scale_frame_age_seconds"], 1.0)
 		require.Equal(t, 1.0, moved("gramcup_clients"))
 		require.Greater(t, moved("gramcup_book_append_seconds_count"), 8.0)
+		// The simulated scale is a decent one, ten readings a second.
+		require.InDelta(t, 0.1, after["gramcup_scale_reading_period_seconds"], 0.02)
+		require.Zero(t, before["gramcup_scale_settle_seconds"], "no load has changed yet")
+		require.InDelta(t, 1.5, after["gramcup_scale_settle_seconds"], 0.4)
+		require.InDelta(t, 0.25, after["gramcup_scale_lag_seconds"], 0.1)
+		_, known := before["gramcup_scale_noise_grams"]
+		require.False(t, known, "two seconds are no measurement")
+		noise, known := after["gramcup_scale_noise_grams"]
+		require.True(t, known)
+		require.Less(t, noise, 0.1)
 
 		problems, err := promlint.New(strings.NewReader(text)).Lint()
 		require.NoError(t, err)

@@ -113,7 +113,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 		Division: division,
 	})
 	metrics, err := ui.NewMetrics(registry, ui.MetricsConfig{
-		Version: version(), Clients: hub.Clients,
+		Version: version(), Clients: hub.Clients, Manner: hub.Manner,
 		ScaleStats: func() (good, bad, reconnects uint64, age time.Duration) {
 			st := p.port.Stats()
 			last := st.LastFrame
