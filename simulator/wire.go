@@ -3,6 +3,7 @@ package simulator
 import (
 	"errors"
 	"io"
+	"time"
 )
 
 // Errors of the line.
@@ -58,6 +59,10 @@ type Wire struct {
 	bench *Bench
 	err   error         // why it ended, nil while it is good; guarded by bench.mu
 	gone  chan struct{} // closed when it ends
+
+	cut    bool          // CutAfter is armed, and
+	left   int           // so many bytes still pass
+	cutFor time.Duration // before the line is unplugged for so long
 }
 
 // Dial connects the host and returns its end, a *Wire. There is one line: ErrInUse while another Wire is
@@ -96,11 +101,41 @@ func (w *Wire) Read(p []byte) (int, error) {
 		if w.err != nil {
 			return 0, w.err
 		}
-		if n := b.line.out.read(p); n > 0 || len(p) == 0 {
+		if n := w.pass(p); n > 0 || len(p) == 0 {
 			return n, nil
 		}
 		b.news.Wait()
 	}
+}
+
+// pass takes the next piece, or what a cut lets through of it. The lock is held.
+func (w *Wire) pass(p []byte) int {
+	if !w.cut {
+		return w.bench.line.out.read(p)
+	}
+	n := w.bench.line.out.read(p[:min(len(p), w.left)])
+	if w.left -= n; w.left == 0 {
+		w.cut = false
+		w.bench.inject(FaultUnplugged, w.cutFor)
+	}
+	return n
+}
+
+// CutAfter unplugs the line for some time (0 for as long as is usual) once the
+// Wire that is connected now has read exactly n more bytes, be it in the middle
+// of a frame; with 0 at once. It reports whether there is such a Wire.
+func (b *Bench) CutAfter(n int, length time.Duration) bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.wire == nil {
+		return false
+	}
+	if n <= 0 {
+		b.inject(FaultUnplugged, length)
+		return true
+	}
+	b.wire.cut, b.wire.left, b.wire.cutFor = true, n, length
+	return true
 }
 
 // Write is the host speaking; it never waits. It fails like Read.

@@ -16,6 +16,7 @@ import (
 	"gramcup/mix/bench"
 	"gramcup/mix/book"
 	"gramcup/scale"
+	"gramcup/scale/port"
 	"gramcup/simulator"
 	"gramcup/ui"
 )
@@ -78,6 +79,11 @@ type daemon struct {
 }
 
 func startDaemon(t *testing.T, folder string, sim *simulator.Bench) *daemon {
+	return startDaemonOn(t, folder, sim, dialer(sim), "simulated scale")
+}
+
+// startDaemonOn opens the line to the scale in another way.
+func startDaemonOn(t *testing.T, folder string, sim *simulator.Bench, open port.Opener, identity string) *daemon {
 	d := &daemon{t: t, sim: sim, network: newMemory(), done: make(chan error, 1), sleeper: make(chan struct{})}
 	b, err := book.Open(folder)
 	require.NoError(t, err)
@@ -85,8 +91,7 @@ func startDaemon(t *testing.T, folder string, sim *simulator.Bench) *daemon {
 	unfinished, _, err := b.Unfinished()
 	require.NoError(t, err)
 	s := station{
-		Open:     dialer(sim),
-		Identity: "simulated scale", Codec: scale.SMA{}, Stream: true, Name: "Bubble", Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
+		Open: open, Identity: identity, Codec: scale.SMA{}, Stream: true, Name: "Bubble", Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
 		Practise: func(desk bench.Desk, shelf ui.Shelf) (ui.Demo, bench.Audience, func(context.Context) error) {
 			d.painter = newPainter(sim, desk, shelf)
 			return d.painter, d.painter, d.painter.run
@@ -114,8 +119,10 @@ type watched struct {
 	mu     sync.Mutex
 	last   ui.View
 	weight []byte
-	seen   int
-	gone   chan struct{}
+
+	healthBody []byte
+	seen       int
+	gone       chan struct{}
 }
 
 func (d *daemon) watch() *watched {
@@ -132,6 +139,8 @@ func (d *daemon) watch() *watched {
 				w.last = w.view
 			} else if typ == "weight" {
 				w.weight = body
+			} else if typ == "health" {
+				w.healthBody = body
 			}
 			w.mu.Unlock()
 		}
