@@ -7,7 +7,7 @@ import (
 )
 
 // CodecByName finds a codec by its configuration name: every name of Codecs and
-// Variants, and those with another unit, another width, or two settings at once.
+// Variants, "hid", and those with another unit, another width, or two settings at once.
 // A shape whose lines do not say their unit has it at the end of its name, in
 // any unit of mass: "bare-g", "bare-8-kg", "reversed-oz". Without it such a name
 // is an error that says how to write it, as is a name that is not known.
@@ -17,6 +17,9 @@ func CodecByName(name string) (Codec, error) {
 		if c.Name() == name {
 			return c, nil
 		}
+	}
+	if hid := (HID{}); name == hid.Name() {
+		return hid, nil
 	}
 	if c, ok := polledByName(name); ok {
 		return c, nil

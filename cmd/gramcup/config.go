@@ -123,15 +123,20 @@ func (f serveFile) resolver() kong.Resolver {
 // configPath is the file that is read when none is named: the user's own, if
 // it is there.
 func configPath() string {
-	dir, err := os.UserConfigDir()
-	if err != nil {
-		return ""
-	}
-	path := filepath.Join(dir, "gramcup", "config.toml")
+	path := userConfigFile()
 	if _, err := os.Stat(path); err != nil {
 		return ""
 	}
 	return path
+}
+
+// userConfigFile is the user's own, there or not; "" where a user has none.
+func userConfigFile() string {
+	dir, err := os.UserConfigDir()
+	if err != nil {
+		return ""
+	}
+	return filepath.Join(dir, "gramcup", "config.toml")
 }
 
 // stateFolder is where the book is kept unless told otherwise.

@@ -15,7 +15,8 @@ import (
 
 // scaleCmd gathers what is done to a scale without a batch.
 type scaleCmd struct {
-	List   scaleListCmd   `cmd:"" help:"List the serial ports that are plugged in, without opening any."`
+	Find   scaleFindCmd   `cmd:"" help:"Find out what is plugged in, how its line is set and which shape its lines have."`
+	List   scaleListCmd   `cmd:"" help:"List the serial ports and USB scales that are plugged in, without opening any."`
 	Listen scaleListenCmd `cmd:"" help:"Show what a scale sends, the raw bytes beside what they mean, as it comes."`
 	Record scaleRecordCmd `cmd:"" help:"Write what a scale sends into a capture file, byte by byte with its times."`
 	Try    scaleTryCmd    `cmd:"" help:"Try the description of a line of your own on what a scale sends."`
@@ -29,7 +30,7 @@ type scaleListCmd struct{}
 func (c *scaleListCmd) Run(out io.Writer) error {
 	devices := port.Present()
 	if len(devices) == 0 {
-		_, err := fmt.Fprintln(out, "no serial port is plugged in now")
+		_, err := fmt.Fprintln(out, "no serial port and no USB scale is plugged in now")
 		return err
 	}
 	w := table(out)
@@ -52,10 +53,14 @@ type wireFlags struct {
 
 // shapes are the codecs to read with.
 func (f wireFlags) shapes() ([]scale.Codec, error) {
-	if f.Line == "" {
+	line, err := lineOf(f.Scale, f.Line)
+	if err != nil {
+		return nil, fmt.Errorf("--line: %w", err)
+	}
+	if line == "" {
 		return scale.Codecs(), nil
 	}
-	c, err := scale.CodecByName(f.Line)
+	c, err := scale.CodecByName(line)
 	if err != nil {
 		return nil, fmt.Errorf("--line: %w", err)
 	}

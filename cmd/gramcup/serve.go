@@ -18,7 +18,7 @@ import (
 // serveCmd runs the bench on a real scale.
 type serveCmd struct {
 	Config   configFlag `placeholder:"FILE" help:"Settings in TOML, a table [serve] with these flags as keys. Without it the file gramcup/config.toml in the user's config folder is read, if it is there."`
-	Scale    string     `env:"GRAMCUP_SCALE" placeholder:"/dev/ttyUSB0" help:"The scale: /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=9600&format=8n1, tcp://host:port or replay:FILE."`
+	Scale    string     `env:"GRAMCUP_SCALE" placeholder:"/dev/ttyUSB0" help:"The scale: /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=9600&format=8n1, tcp://host:port, hid:/dev/hidraw0 or replay:FILE; gramcup scale find tells which."`
 	Line     string     `env:"GRAMCUP_LINE" default:"sma" help:"The shape of its lines: sma (the open standard SMA SCP-0499) or csv (status, mode, value and unit with commas), own (described in the config file), or another that gramcup decode --help lists."`
 	Ask      bool       `env:"GRAMCUP_ASK" default:"true" negatable:"" help:"Ask the scale to send by itself. Turn it off for a scale that sends anyway and must not be spoken to."`
 	Division string     `env:"GRAMCUP_DIVISION" placeholder:"0.1g" help:"The scale's division, if it is coarser than its last decimal."`
@@ -87,7 +87,11 @@ func (c *serveCmd) station(ctx context.Context, out io.Writer) (station, func(),
 	if err := ui.CheckListen(c.Listen); err != nil {
 		return station{}, nothing, fmt.Errorf("--listen: %w", err)
 	}
-	codec, err := c.file.codec(c.Line)
+	line, err := lineOf(c.Scale, c.Line)
+	if err != nil {
+		return station{}, nothing, fmt.Errorf("--line: %w", err)
+	}
+	codec, err := c.file.codec(line)
 	if err != nil {
 		return station{}, nothing, fmt.Errorf("--line: %w", err)
 	}
