@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"errors"
 	"log/slog"
 	"sync"
@@ -130,7 +131,7 @@ func (b *Bench) note(in mix.Input) mix.Stamp {
 	switch in := in.(type) {
 	case *mix.Weighed:
 		if in.Reading.HasNumber {
-			b.step = in.Reading.Step()
+			b.step = cmp.Or(in.Reading.Step(), b.step) // a line without its unit has none
 		}
 		if b.health.Scale != ScaleFound {
 			b.setScale(ScaleFound, b.health.Identity, "", in.At)

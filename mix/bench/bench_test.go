@@ -265,3 +265,18 @@ func TestTheBannerIsShort(t *testing.T) {
 		require.Equal(t, "The book can not be written, so nothing is accepted now: the disk is full, free some space", health.Book)
 	})
 }
+
+// TestAStepIsRememberedWhileTheUnitIsLeftOut: some lines name no unit while the
+// weight moves; a batch may be started all the same.
+func TestAStepIsRememberedWhileTheUnitIsLeftOut(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRig(t, nil)
+		defer r.close()
+		r.stands(0, time.Second)
+		r.bench.Offer(time.Now(), scale.Reading{Number: scale.Decimal{Coefficient: 31, Places: 1, Lead: 1}, HasNumber: true, Motion: scale.MotionMoving})
+		synctest.Wait()
+		b, err := r.do("k1", 0, mix.VerbStart)
+		require.NoError(t, err)
+		require.Equal(t, 100*scale.Milligram, b.Division)
+	})
+}
