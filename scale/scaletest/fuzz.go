@@ -2,6 +2,7 @@ package scaletest
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 
@@ -33,14 +34,17 @@ func Fuzz(f *testing.F, codecs []scale.Codec, seeds ...string) {
 }
 
 func (c codec) fuzz(t *testing.T, data, junk []byte) {
-	c.bounded(t, data)
+	if wrong := c.bounded(data); wrong != "" {
+		t.Fatalf("%s: %q: %s", c.Name(), data, wrong)
+	}
 	if r, err := c.Decode(data); err != nil && r != (scale.Reading{}) {
 		t.Fatalf("%s: %q is refused and read: %+v", c.Name(), data, r)
 	}
 	whole := c.pieces(t, data, len(data)+1)
 	for _, size := range []int{1, 2 + len(junk)%13} {
-		cut := c.pieces(t, data, size)
-		require.Equal(t, whole, cut, "%s: %q in steps of %d bytes", c.Name(), data, size)
+		if cut := c.pieces(t, data, size); !slices.Equal(whole, cut) {
+			t.Fatalf("%s: %q is %+v, and in steps of %d bytes %+v", c.Name(), data, whole, size, cut)
+		}
 	}
 	for _, p := range whole {
 		if m, usable := p.r.Weight(); usable {
@@ -94,7 +98,9 @@ func (c codec) fuzzAgain(t *testing.T, r scale.Reading, m scale.Mass, junk []byt
 	if !c.can.Says[scale.StatusZero] {
 		want.Status, got.Status = scale.StatusOK, scale.StatusOK
 	}
-	require.Equal(t, want, got, "%s: written as %q", c.Name(), frame)
+	if want != got {
+		t.Fatalf("%s: %+v, written as %q, is %+v", c.Name(), want, frame, got)
+	}
 
 	junk = bytes.Clone(junk)
 	if !c.can.Resync || strings.HasPrefix(c.Name(), "signed") {
@@ -104,5 +110,7 @@ func (c codec) fuzzAgain(t *testing.T, r scale.Reading, m scale.Mass, junk []byt
 	for _, p := range c.pieces(t, append(junk, frame...), len(frame)+len(junk)) {
 		last = p.r
 	}
-	require.Equal(t, again, last, "%s: behind %q the frame %q", c.Name(), junk, frame)
+	if last != again {
+		t.Fatalf("%s: behind %q the frame %q is %+v", c.Name(), junk, frame, last)
+	}
 }
