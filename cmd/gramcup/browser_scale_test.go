@@ -59,10 +59,8 @@ func TestBrowserShowsTheScale(t *testing.T) {
 	one.until("a weight", "/^0.0$/.test(document.querySelector('.scale-digits').innerText)")
 	one.shot("scale-1-fresh")
 	require.Contains(t, one.text(".scale-groups"), "not measured yet", "nothing was put on")
-	one.until("a rate", "parseFloat("+fact("Rate")+") > 0")
-	rate, err := chromedp.Run(one.ctx, chromedp.Evaluate[float64]("parseFloat("+fact("Rate")+")"))
-	require.NoError(t, err)
-	assert.InEpsilon(t, 10, rate, 0.3, "the simulated scale sends ten times a second")
+	// On a busy machine frames come late and in bunches for a while.
+	one.until("its ten readings a second, give or take three", "Math.abs(parseFloat("+fact("Rate")+") - 10) <= 3")
 
 	for i := range 4 { // an installer puts something on and takes it off, and waits in between
 		d.sim.PlaceCup(180)
@@ -74,11 +72,10 @@ func TestBrowserShowsTheScale(t *testing.T) {
 			time.Sleep(2 * time.Second)
 		}
 	}
-	one.until("the noise", "!"+fact("Noise")+".includes('not measured yet')")
 	one.until("the picture", "document.querySelector('.trail-line').getAttribute('d').length > 200 && parseFloat(document.querySelector('.trail-band').getAttribute('height')) >= 2")
+	one.until("the noise", "!"+fact("Noise")+".includes('not measured yet')")
 	d.sim.Pour(0, 60, 8)
-	one.until("it moves", "document.querySelector('.scale-word').innerText === 'Moves'")
-	one.until("it rests", "document.querySelector('.scale-word').innerText === 'Stands still'")
+	one.until("it was poured and rests", "parseFloat(document.querySelector('.scale-digits').innerText) > 239 && document.querySelector('.scale-word').innerText === 'Stands still'")
 	one.shot("scale-2-measured")
 	one.named("the scale")
 	one.roomy("the scale")
@@ -91,6 +88,11 @@ func TestBrowserShowsTheScale(t *testing.T) {
 	one.until("more good ones below", "document.querySelector('.line:last-child').dataset.kind === 'weight'")
 	one.down(".scale-raw")
 	one.shot("scale-3-lines")
+	require.NoError(t, chromedp.Do(one.ctx, chromedp.EmulateViewport(1024, 1060)))
+	one.down(".header")
+	time.Sleep(700 * time.Millisecond)
+	one.shot("scale-14-whole")
+	require.NoError(t, chromedp.Do(one.ctx, chromedp.EmulateViewport(1024, 600)))
 	one.named("the lines")
 	one.roomy("the lines")
 	one.narrow("the lines")
@@ -185,4 +187,39 @@ func TestBrowserSaysWhatToDoAboutTheScale(t *testing.T) {
 	said("switched off", "Press its on key")
 	one.shot("scale-10-silent")
 	one.named("a silent scale")
+}
+
+// TestBrowserTakesAnotherScaleOn: a coarser scale hangs where the known one did.
+// It is kept out until somebody takes it on, and that asks a second time.
+func TestBrowserTakesAnotherScaleOn(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	first := startDemo(t, folder, simulator.Options{Seed: 8, Skill: simulator.Steady()})
+	chrome := browser(t)
+	one := openTab(t, chrome, first.address, 1024, 600)
+	one.place("scale")
+	one.until("the first one is let in", "document.querySelector('.scale-word').innerText === 'Stands still'")
+	time.Sleep(time.Second) // it is remembered a moment later
+	first.stop()
+
+	d := startDemo(t, folder, simulator.Options{Seed: 8, Skill: simulator.Steady(), Preset: simulator.CheapBench()})
+	two := openTab(t, one.ctx, d.address, 1024, 600)
+	two.place("scale")
+	two.until("a stranger", "document.querySelector('.stranger')?.innerText.includes('1 g')")
+	require.NotContains(t, two.text(".scale-digits"), "0")
+	two.shot("scale-11-stranger")
+	two.named("a stranger")
+	two.roomy("a stranger")
+	two.narrow("a stranger")
+	two.press(".stranger-take")
+	two.until("are you sure", "document.querySelector('.stranger .confirm')")
+	two.shot("scale-12-stranger-sure")
+	two.named("are you sure")
+	two.roomy("are you sure")
+	two.press(".stranger .no")
+	two.until("it is still kept out", "document.querySelector('.stranger-take')")
+	two.press(".stranger-take")
+	two.press(".stranger .yes")
+	two.until("its weight is shown", "document.querySelector('.scale-digits').innerText === '0' && document.querySelector('.stranger').offsetParent === null")
+	two.shot("scale-13-taken")
 }

@@ -94,6 +94,12 @@ test('the banner says everywhere what stays until somebody does something', () =
   assert.deepEqual(sentences(state(golden('view_pour'), weight({ valid: false, trouble: 'tare' })), 150, 'bench'), [], 'it passes at once');
 });
 
+test('the place of the scale tells of a stranger itself', () => {
+  const s = state({ ...healthy, scale: 'lost', problems: ['Another scale answers.', 'The disk is full.'], stranger: 'Another scale answers.' });
+  assert.deepEqual(sentences(s, 150, 'bench'), ['Another scale answers.', 'The disk is full.']);
+  assert.deepEqual(sentences(s, 150, 'scale'), ['The disk is full.']);
+});
+
 test('short times and large counts can be read', () => {
   assert.equal(seconds(50), '0.05\u202fs');
   assert.equal(seconds(1340), '1.3\u202fs');

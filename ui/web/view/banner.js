@@ -13,10 +13,11 @@ const LINK_MS = 1000;
 const STAYS = ['zero', 'firstZero', 'count'];
 const PASSES = ['over', 'under'];
 
-/** The sentences to show at a place, the worst first. The place of the scale tells of its weight itself. Pure. */
+/** The sentences to show at a place, the worst first. The place of the scale tells of its weight and of a stranger itself. Pure. */
 export function sentences(state, nowMS, at = '') {
   if (outdated(state)) return ['This page is of another version than the bench: load it anew.'];
-  const said = state.health === null ? [] : state.health.problems;
+  const problems = state.health === null ? [] : state.health.problems;
+  const said = at === 'scale' ? problems.filter((p) => p !== state.health.stranger) : problems;
   if (!state.link.open) {
     if (nowMS - state.link.sinceMS < LINK_MS) return [];
     return state.link.everOpen
@@ -24,7 +25,7 @@ export function sentences(state, nowMS, at = '') {
       : ['The bench can not be reached yet. This page is trying again.'];
   }
   const h = heard(state, nowMS);
-  const lost = h.lost && said.length === 0 && state.readingAtMS !== null;
+  const lost = h.lost && problems.length === 0 && state.readingAtMS !== null;
   const first = lost ? [`Scale lost: last heard ${ago(h.ageMS)}.`] : [];
   const name = state.weight === null || at === 'scale' ? '' : state.weight.trouble;
   const none = STAYS.includes(name) || (busy(state.view) && PASSES.includes(name)) ? [trouble(name).advice] : [];

@@ -35,9 +35,14 @@ export function makeStranger(rim, commands, guard) {
   };
 }
 
+// What is different; what to do about it stands here as buttons.
+function difference(sentence) {
+  return sentence.split(/(?<=\.) (?=[A-Z])/)[0];
+}
+
 function offer(sentence, guard, press) {
   return [
-    el('p', { class: 'stranger-told', text: sentence }),
+    el('p', { class: 'stranger-told', text: difference(sentence) }),
     el('p', { text: 'Its readings are kept out. If it hangs here by mistake, plug in the one before: that is let in by itself.' }),
     el('button', { type: 'button', class: 'choice stranger-take', text: 'Use this scale from now on', on: { click: guard.press(press) } }),
   ];
@@ -48,6 +53,6 @@ function confirmation(sentence, guard, yes, no) {
   queueMicrotask(() => heading.focus());
   return [el('div', { class: 'confirm', role: 'group', 'aria-label': 'Use this scale from now on: are you sure?' },
     el('button', { type: 'button', class: 'choice yes', text: 'Yes, use it', on: { click: guard.press(() => yes(sentence)) } }),
-    el('div', { class: 'confirm-text' }, heading, el('p', { text: sentence }), el('p', { text: 'From then on the one before is the stranger.' })),
+    el('div', { class: 'confirm-text' }, heading, el('p', { text: difference(sentence) }), el('p', { text: 'From then on the one before is the stranger.' })),
     el('button', { type: 'button', class: 'choice no', text: 'No, keep it out', on: { click: guard.press(no) } }))];
 }
