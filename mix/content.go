@@ -67,11 +67,11 @@ func kindNames() string {
 	return s
 }
 
-// part is a component of a plan as the VOC arithmetic wants it.
-func (r *Recipe) part(i int, volumeML float64) coating.Part {
+// Part is component i as the VOC arithmetic wants it, with no volume yet.
+func (r *Recipe) Part(i int) coating.Part {
 	c := r.Components[i]
 	return coating.Part{
-		Name: nameOf(r, i), VolumeML: volumeML, DensityGML: c.Density.GPerML,
+		Name: nameOf(r, i), DensityGML: c.Density.GPerML,
 		Composed: c.Content.Volatile > 0, Volatile: c.Content.Volatile, Water: c.Content.Water, Exempt: c.Content.Exempt,
 		ExemptDensityGML: c.Content.ExemptGML, StatedGL: c.Content.VOCGL, Plain: c.Content.Plain,
 	}
@@ -85,7 +85,9 @@ func (r *Recipe) VOC(p *Plan, celsius float64) (coating.VOC, error) {
 		if t.VolumeML == 0 {
 			return coating.VOC{}, &coating.Refusal{Sentence: nameOf(r, i) + " has no density, so its volume in the mix is not known, and the VOC of a litre neither: measure it or copy it from the sheet."}
 		}
-		parts = append(parts, r.part(i, t.VolumeML))
+		part := r.Part(i)
+		part.VolumeML = t.VolumeML
+		parts = append(parts, part)
 	}
 	return coating.MixVOC(parts, celsius)
 }

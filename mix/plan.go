@@ -97,6 +97,34 @@ func (r Recipe) Plan(a Amount) (Plan, error) {
 	}
 }
 
+// VolumesML is the volume of each component in a mix of so many millilitres. A
+// recipe by volume needs no density for it: it is what a stick or a pot shows.
+func (r Recipe) VolumesML(ml float64) ([]float64, error) {
+	if r.Basis == ByWeight {
+		p, err := r.Plan(Amount{Kind: AmountVolume, ML: ml})
+		if err != nil {
+			return nil, err
+		}
+		volumes := make([]float64, p.N)
+		for i := range volumes {
+			volumes[i] = p.Targets[i].VolumeML
+		}
+		return volumes, nil
+	}
+	if err := r.Check(); err != nil {
+		return nil, err
+	}
+	if err := (Amount{Kind: AmountVolume, ML: ml}).Check(); err != nil {
+		return nil, err
+	}
+	shares, err := r.shares()
+	volumes := make([]float64, len(r.Components))
+	for i := range volumes {
+		volumes[i] = shares[i] * ml
+	}
+	return volumes, err
+}
+
 // unitPlan is the plan for one unit of the recipe's own basis: 1 mL or 1 g.
 func (r Recipe) unitPlan() (Plan, error) {
 	shares, err := r.shares()

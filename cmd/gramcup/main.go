@@ -22,6 +22,10 @@ type cli struct {
 	Serve   serveCmd   `cmd:"" help:"Run the bench on a real scale and serve its page."`
 	Demo    demoCmd    `cmd:"" help:"Run the same bench on a simulated scale, to try everything without paint."`
 	Plan    planCmd    `cmd:"" help:"Work out the grams of each component from a ratio and densities."`
+	VOC     vocCmd     `cmd:"" name:"voc" help:"Work out the VOC of a ready-to-spray mix and hold it against a limit."`
+	Density densityCmd `cmd:"" help:"Find out a density: against water, from a tin, at another temperature."`
+	Grey    greyCmd    `cmd:"" help:"Mix a grey undercoat of a wanted lightness from your own drawdowns."`
+	Strip   stripCmd   `cmd:"" help:"Marks for a cup or a stick, at true size, for pouring without a density."`
 	Level   levelCmd   `cmd:"" help:"Work out what to add to each component when one went past its line."`
 	Decode  decodeCmd  `cmd:"" help:"Read the lines of a scale from a file and print each as JSON."`
 	Scale   scaleCmd   `cmd:"" help:"Look at a scale without a batch: list, listen, record, replay."`

@@ -10,15 +10,31 @@ import (
 	"unicode/utf8"
 
 	"gramcup/mix"
+	"gramcup/mix/coating"
+	"gramcup/scale"
 )
 
 // planCmd works out grams.
 type planCmd struct {
+	File string `arg:"" optional:"" placeholder:"RECIPE.toml" help:"A recipe file; or say --ratio and --density."`
 	ratioFlags
 	VolumeML *float64 `name:"volume-ml" group:"amount" placeholder:"600" help:"How much of the mix, in millilitres."`
 	MassG    *float64 `name:"mass-g" group:"amount" placeholder:"500" help:"How much of the mix, in grams."`
 	FirstG   *float64 `name:"first-g" group:"amount" placeholder:"590" help:"As poured: the grams of the first component that are in the cup."`
+	AreaM2   *float64 `name:"area-m2" group:"amount" placeholder:"2.2" help:"The area to paint, in square metres; with --coats and --dry-um. Needs volume solids, so a recipe file."`
+	jobFlags
+	Division string   `name:"division" placeholder:"0.1g" help:"The scale's division: how sure the ratio would be is worked out for it."`
+	ShopC    *float64 `name:"shop-c" placeholder:"28" help:"The temperature of the paint in °C: densities are moved there by their expansion."`
 	JSON     bool     `name:"json" help:"Print JSON in full precision instead of a table."`
+}
+
+// jobFlags say how the paint is put on.
+type jobFlags struct {
+	Coats    int     `group:"amount" default:"2" help:"Coats over the area."`
+	DryUM    float64 `name:"dry-um" group:"amount" default:"0" placeholder:"40" help:"Dry film of one coat in micrometres, from the sheet."`
+	Transfer float64 `group:"amount" default:"0.65" help:"Transfer efficiency, an assumption: 0.65 is what rules ask of a gun on a whole panel, small parts have less."`
+	Loss     float64 `group:"amount" default:"0.05" help:"What is lost of the mix, a fraction, an assumption."`
+	DeadML   float64 `name:"dead-ml" group:"amount" default:"30" help:"What stays in cup, filter and hose, an assumption."`
 }
 
 // Help teaches by an example.
@@ -28,7 +44,12 @@ func (c *planCmd) Help() string {
   gramcup plan --ratio 4:1:1 --density 1.42,1.06,0.87 --volume-ml 600
 
 is 568 g of base, 106 g of hardener and 87 g of reducer. Give exactly one of
---volume-ml, --mass-g and --first-g.`
+--volume-ml, --mass-g, --first-g and --area-m2. From a recipe file it also says the
+VOC, and with --division how sure the ratio would be on that scale:
+
+  gramcup plan slate-surfacer.toml --area-m2 2.2 --coats 2 --dry-um 40 --division 0.1g
+
+` + recipeHelp
 }
 
 // planJSON is the plan in full precision, not rounded to any division.
@@ -38,24 +59,68 @@ type planJSON struct {
 	TotalG     float64         `json:"total_g"`
 	TotalML    float64         `json:"total_ml"`
 	DensityGML float64         `json:"density_g_ml"`
+	ShopC      *float64        `json:"shop_c,omitempty"`
+	Need       *needJSON       `json:"need,omitempty"`
+	VOC        *vocJSON        `json:"voc,omitempty"`
+	VOCWhyNot  string          `json:"voc_why_not,omitempty"`
+	Sure       *sureJSON       `json:"sure,omitempty"`
+	Index      *float64        `json:"index,omitempty"`
+	Notes      []string        `json:"notes,omitempty"`
 }
 
 type planComponent struct {
-	Name         string  `json:"name"`
-	Role         string  `json:"role"`
-	TargetG      float64 `json:"target_g"`
-	VolumeML     float64 `json:"volume_ml"`
-	MassFraction float64 `json:"mass_fraction"`
-	DensityGML   float64 `json:"density_g_ml"`
+	Name          string  `json:"name"`
+	Role          string  `json:"role"`
+	TargetG       float64 `json:"target_g"`
+	VolumeML      float64 `json:"volume_ml"`
+	MassFraction  float64 `json:"mass_fraction"`
+	DensityGML    float64 `json:"density_g_ml"`
+	DensitySource string  `json:"density_source,omitempty"`
+}
+
+// needJSON is what a job takes.
+type needJSON struct {
+	MixML         float64 `json:"mix_ml"`
+	TheoreticalML float64 `json:"theoretical_ml"`
+	AtGunML       float64 `json:"at_gun_ml"`
+	WetUM         float64 `json:"wet_um"`
+	CoverM2L      float64 `json:"cover_m2_l"`
+	VolumeSolids  float64 `json:"volume_solids"`
+	SolidsStated  bool    `json:"volume_solids_stated"`
+}
+
+// sureJSON is how sure the ratio of each component to the first would be.
+type sureJSON struct {
+	DivisionG  float64     `json:"division_g"`
+	Components []sureShare `json:"components"`
+	SmallestML float64     `json:"smallest_ml"`
+	SmallestG  float64     `json:"smallest_g"`
+}
+
+type sureShare struct {
+	Name             string  `json:"name"`
+	Ratio            float64 `json:"ratio"`             // of the first component to it
+	ExpandedRelative float64 `json:"expanded_relative"` // k = 2
+	NeedG            float64 `json:"need_g"`
 }
 
 // Run works it out and prints it.
 func (c *planCmd) Run(out io.Writer) error {
-	amount, err := c.amount()
+	r, err := c.whichRecipe()
 	if err != nil {
 		return err
 	}
-	r, err := c.recipe()
+	j := planJSON{ShopC: c.ShopC}
+	var said []string
+	if c.ShopC != nil {
+		w, err := r.At(*c.ShopC)
+		if err != nil {
+			return fmt.Errorf("--shop-c: %w", err)
+		}
+		r, j.Notes = w.Recipe, w.Notes
+		said = append(said, shiftText(w, *c.ShopC)...)
+	}
+	amount, err := c.amount(&r, &j, &said)
 	if err != nil {
 		return err
 	}
@@ -63,41 +128,138 @@ func (c *planCmd) Run(out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON {
-		return printJSON(out, planOf(r, p))
+	j.fill(r, p)
+	said = append(said, c.content(&r, &p, &j)...)
+	sure, err := c.sure(&r, &p, &j)
+	if err != nil {
+		return err
 	}
-	return printPlan(out, r, p)
+	said = append(append(said, sure...), j.Notes...)
+	if c.JSON {
+		return printJSON(out, j)
+	}
+	if err := printPlan(out, r, p); err != nil || len(said) == 0 {
+		return err
+	}
+	_, err = fmt.Fprintln(out, "\n"+strings.Join(said, "\n"))
+	return err
 }
 
-// amount is the one of the three that was given.
-func (c *planCmd) amount() (mix.Amount, error) {
+// whichRecipe is the file's or the flags'.
+func (c *planCmd) whichRecipe() (mix.Recipe, error) {
+	if c.File == "" {
+		return c.recipe()
+	}
+	if c.Ratio != "" || c.Density != "" || c.ExtraPercent != 0 {
+		return mix.Recipe{}, fmt.Errorf("%s says the ratio and the densities already: leave out --ratio, --density and --extra-percent", c.File)
+	}
+	return readRecipe(c.File)
+}
+
+func shiftText(w mix.Warmed, shopC float64) (said []string) {
+	for i, c := range w.Recipe.Components {
+		if percent := 100 * w.Shift[i]; percent > 0.05 || percent < -0.05 {
+			said = append(said, fmt.Sprintf("At %.4g °C: left at its own temperature's density, %s would be off by %.2f %% against the first.", shopC, c.Name, -percent))
+		}
+	}
+	return said
+}
+
+// amount is the one of the four that was given.
+func (c *planCmd) amount(r *mix.Recipe, j *planJSON, said *[]string) (mix.Amount, error) {
 	var a mix.Amount
 	given := 0
-	if c.VolumeML != nil {
-		a, given = mix.Amount{Kind: mix.AmountVolume, ML: *c.VolumeML}, given+1
+	for kind, p := range map[mix.AmountKind]*float64{mix.AmountVolume: c.VolumeML, mix.AmountMass: c.MassG, mix.AmountFirst: c.FirstG} {
+		switch {
+		case p == nil:
+			continue
+		case kind == mix.AmountVolume:
+			a = mix.Amount{Kind: kind, ML: *p}
+		default:
+			a = mix.Amount{Kind: kind, Grams: *p}
+		}
+		given++
 	}
-	if c.MassG != nil {
-		a, given = mix.Amount{Kind: mix.AmountMass, Grams: *c.MassG}, given+1
-	}
-	if c.FirstG != nil {
-		a, given = mix.Amount{Kind: mix.AmountFirst, Grams: *c.FirstG}, given+1
+	if c.AreaM2 != nil {
+		given++
 	}
 	if given != 1 {
-		return a, errors.New("how much? give exactly one of --volume-ml, --mass-g and --first-g")
+		return a, errors.New("how much? give exactly one of --volume-ml, --mass-g, --first-g and --area-m2")
 	}
-	return a, nil
+	if c.AreaM2 == nil {
+		return a, nil
+	}
+	n, err := r.ForJob(mix.Job{AreaM2: *c.AreaM2, Coats: c.Coats, DryUM: c.DryUM, Transfer: c.Transfer, Loss: c.Loss, DeadML: c.DeadML})
+	if err != nil {
+		return a, err
+	}
+	j.Need = &needJSON{MixML: n.MixML, TheoreticalML: n.TheoreticalML, AtGunML: n.AtGunML, WetUM: n.WetUM, CoverM2L: n.CoverM2L, VolumeSolids: n.Solids, SolidsStated: n.Stated}
+	*said = append(*said, n.Text()...)
+	*said = append(*said, fmt.Sprintf("Assumed: transfer efficiency %.0f %%, %.0f %% lost, %.0f ml left in cup and hose.", 100*c.Transfer, 100*c.Loss, c.DeadML))
+	return mix.Amount{Kind: mix.AmountVolume, ML: n.MixML}, nil
 }
 
-func planOf(r mix.Recipe, p mix.Plan) planJSON {
-	j := planJSON{Ratio: mix.RatioText(r), TotalG: p.TotalG, TotalML: p.TotalML, DensityGML: p.DensityGML}
+// content adds what follows from the sheet: VOC and index. Where the sheet says
+// nothing of VOC at all, nothing is said either.
+func (c *planCmd) content(r *mix.Recipe, p *mix.Plan, j *planJSON) (said []string) {
+	asked := false
+	for _, comp := range r.Components {
+		asked = asked || comp.Content.Volatile > 0 || comp.Content.VOCGL > 0
+	}
+	if asked {
+		v, err := r.VOC(p, c.celsius())
+		if err != nil {
+			j.VOCWhyNot = err.Error()
+			said = append(said, "VOC: "+err.Error())
+		} else {
+			j.VOC = vocOf(v)
+			said = append(said, fmt.Sprintf("VOC %.0f g/l ready to spray, less water and exempt solvent (%.2f lb/gal); calculated from the sheet's figures, not a finding.", v.RegulatoryGL, coating.LbPerGallon(v.RegulatoryGL)))
+		}
+	}
+	if index, err := r.Index(p); err == nil {
+		j.Index = &index
+		said = append(said, fmt.Sprintf("Urethane index %.2f; it goes with the hardener, per cent for per cent.", index))
+	}
+	return said
+}
+
+func (c *planCmd) celsius() float64 {
+	if c.ShopC != nil {
+		return *c.ShopC
+	}
+	return 20
+}
+
+// sure works out the certainty for a scale of the given division.
+func (c *planCmd) sure(r *mix.Recipe, p *mix.Plan, j *planJSON) ([]string, error) {
+	division, err := parseDivision(c.Division)
+	if err != nil || division == 0 {
+		return nil, err
+	}
+	sure, err := r.Certainty(p, mix.AccuracyOf(division, scale.Manner{}))
+	if err != nil {
+		return nil, err
+	}
+	j.Sure = &sureJSON{DivisionG: division.Grams(), SmallestML: sure.SmallestML, SmallestG: sure.SmallestG}
+	for i, comp := range r.Components {
+		s := sureShare{Name: comp.Name, NeedG: sure.NeedG[i]}
+		if i > 0 {
+			s.Ratio, s.ExpandedRelative = sure.Ratio[i].Value, sure.Ratio[i].ExpandedRelative()
+		}
+		j.Sure.Components = append(j.Sure.Components, s)
+	}
+	return mix.CertaintyText(r, p, &sure), nil
+}
+
+func (j *planJSON) fill(r mix.Recipe, p mix.Plan) {
+	j.Ratio, j.TotalG, j.TotalML, j.DensityGML = mix.RatioText(r), p.TotalG, p.TotalML, p.DensityGML
 	for i, comp := range r.Components {
 		t := p.Targets[i]
 		j.Components = append(j.Components, planComponent{
 			Name: comp.Name, Role: string(comp.Role), TargetG: t.MassG, VolumeML: t.VolumeML,
-			MassFraction: t.MassFraction, DensityGML: comp.Density.GPerML,
+			MassFraction: t.MassFraction, DensityGML: comp.Density.GPerML, DensitySource: comp.Density.Source,
 		})
 	}
-	return j
 }
 
 func printPlan(out io.Writer, r mix.Recipe, p mix.Plan) error {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -11,8 +12,8 @@ import (
 // ratioFlags are what a tin says, for the commands that work out grams without
 // a shelf.
 type ratioFlags struct {
-	Ratio        string  `required:"" placeholder:"4:1:1" help:"Parts as the tin prints them, base first."`
-	Density      string  `required:"" placeholder:"1.42,1.06,0.87" help:"One density for each component, in the same order: g/mL, or with a unit (\"1420 g/L\", \"11.85 lb/gal\")."`
+	Ratio        string  `placeholder:"4:1:1" help:"Parts as the tin prints them, base first."`
+	Density      string  `placeholder:"1.42,1.06,0.87" help:"One density for each component, in the same order: g/mL, or with a unit (\"1420 g/L\", \"11.85 lb/gal\")."`
 	Basis        string  `enum:"volume,weight" default:"volume" help:"What the parts count: ${enum}. The product sheet says which."`
 	ExtraPercent float64 `placeholder:"10" help:"One more component given as a percentage, with its density last."`
 	ExtraOf      string  `enum:",first,parts,whole" default:"" placeholder:"parts" help:"What the percentage is of: the first component, all that is given in parts (A+B), or the whole mix. Three different answers, so it must be said."`
@@ -23,6 +24,12 @@ const maxParts = 1_000_000
 
 // recipe makes a recipe of the flags, or says what is wrong with them.
 func (f ratioFlags) recipe() (mix.Recipe, error) {
+	switch {
+	case f.Ratio == "":
+		return mix.Recipe{}, errors.New("which ratio? give --ratio 4:1:1, as the tin prints it")
+	case f.Density == "":
+		return mix.Recipe{}, errors.New("which densities? give --density 1.42,1.06,0.87, one for each component: none is assumed")
+	}
 	r := mix.Recipe{ID: "typed", Name: f.Ratio, Basis: mix.Basis(f.Basis)}
 	for i, p := range strings.Split(f.Ratio, ":") {
 		parts, err := strconv.ParseFloat(strings.TrimSpace(p), 64)
