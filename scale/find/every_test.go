@@ -8,9 +8,13 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"gramcup/scale"
 	"gramcup/scale/find"
 	"gramcup/simulator"
 )
+
+// unitless are the shapes whose lines say no unit.
+var unitless = map[string]bool{"bare-g": true, "bare-8-g": true, "bare-dollar-g": true, "reversed-g": true, "xor-digits-g": true, "framed-short-g": true}
 
 // TestEveryShapeAtEveryUsualSetting: within ten seconds, by listening and, where
 // the shape has an ask, by asking.
@@ -33,6 +37,14 @@ func TestEveryShapeAtEveryUsualSetting(t *testing.T) {
 				assert.True(t, j.found, "%s: %s %s %v %s", name, r.Line, r.Sure, r.Why, r.Settles)
 				assert.False(t, j.wrong, "%s: %s, %s", name, r.Line, j.how)
 				assert.Equal(t, onRequest, r.Asked, name)
+				if unitless[c.Name()] {
+					assert.True(t, r.TellUnit, name)
+					assert.Equal(t, scale.UnitNone, r.Unit, name)
+					assert.Contains(t, r.Settles, "known weight", name)
+				} else {
+					assert.Equal(t, scale.UnitGram, r.Unit, name)
+					assert.Equal(t, 100*scale.Milligram, r.Division, name)
+				}
 				assert.LessOrEqual(t, r.Spent, 10*time.Second)
 				assert.LessOrEqual(t, w.link.Now(), 10*time.Second, "time passes only in Listen")
 				if testing.Verbose() {

@@ -86,6 +86,11 @@ func judgeView(data []byte, when func(int) time.Duration, codecs []scale.Codec, 
 		return v
 	}
 	v.pick(full)
+	for _, s := range all {
+		if !s.full() && otherWeight(v.best, s) {
+			v.choice = append(v.choice, s)
+		}
+	}
 	v.settle(before)
 	return v
 }
@@ -208,7 +213,7 @@ func (v *verdict) settle(before int) {
 			v.choice = append(v.choice, o)
 		case !readsAlike(b, o):
 			v.open = append(v.open, o)
-		case o.trips >= b.trips && !readsAll(o.codec, b.codec) && !readsAll(b.codec, o.codec):
+		case o.trips >= b.trips && misses(o.codec, b.lines) < 2 && !readsAll(o.codec, b.codec) && !readsAll(b.codec, o.codec):
 			v.similar = append(v.similar, o)
 		}
 	}

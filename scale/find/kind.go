@@ -135,6 +135,17 @@ func alike(lines []line, c scale.Codec, unit bool) (same int, ok bool) {
 	return same, true
 }
 
+// misses counts the lines that a codec refuses.
+func misses(c scale.Codec, lines []line) int {
+	n := 0
+	for _, l := range lines {
+		if _, err := c.Decode(l.piece); err != nil {
+			n++
+		}
+	}
+	return n
+}
+
 // otherWeight reports candidates of which each passes over the lines that the
 // other reads, as lines of the same print with another weight.
 func otherWeight(a, b *score) bool {
