@@ -4,6 +4,8 @@ import (
 	"context"
 	"io"
 	"net"
+	"slices"
+	"sync"
 	"testing"
 	"time"
 
@@ -16,9 +18,27 @@ import (
 // script is a scale that a test speaks for: what it hears goes to heard, byte
 // for byte with the time, and the test writes what it likes.
 type script struct {
+	mu    sync.Mutex
 	far   net.Conn
 	heard []string
 	at    []time.Duration
+}
+
+// said is what was heard so far, and when.
+func (sc *script) said() ([]string, []time.Duration) {
+	sc.mu.Lock()
+	defer sc.mu.Unlock()
+	return slices.Clone(sc.heard), slices.Clone(sc.at)
+}
+
+// write sends to the Port.
+func (sc *script) write(t *testing.T, b []byte) {
+	t.Helper()
+	sc.mu.Lock()
+	far := sc.far
+	sc.mu.Unlock()
+	_, err := far.Write(b)
+	require.NoError(t, err)
 }
 
 // open is an Opener that gives the near end, again and again; answer is called
@@ -27,7 +47,9 @@ func (sc *script) open(answer func(heard string) (string, time.Duration)) Opener
 	began := time.Now()
 	return func(context.Context) (io.ReadWriteCloser, error) {
 		near, far := net.Pipe()
+		sc.mu.Lock()
 		sc.far = far
+		sc.mu.Unlock()
 		go func() {
 			buf := make([]byte, 64)
 			for {
@@ -35,7 +57,9 @@ func (sc *script) open(answer func(heard string) (string, time.Duration)) Opener
 				if err != nil {
 					return
 				}
+				sc.mu.Lock()
 				sc.heard, sc.at = append(sc.heard, string(buf[:n])), append(sc.at, time.Since(began))
+				sc.mu.Unlock()
 				if text, after := answer(string(buf[:n])); text != "" {
 					go func() {
 						time.Sleep(after)
@@ -64,11 +88,12 @@ func TestADialogueIsKeptUp(t *testing.T) {
 		})}, d)
 		time.Sleep(ms(2000))
 		stop()
-		require.Greater(t, len(sc.heard), 12)
-		for i, h := range sc.heard {
+		heard, at := sc.said()
+		require.Greater(t, len(heard), 12)
+		for i, h := range heard {
 			assert.Equal(t, []string{"\x05", "\x11"}[i%2], h)
 			if i%2 == 1 {
-				assert.Equal(t, ms(20), sc.at[i]-sc.at[i-1], "at once")
+				assert.Equal(t, ms(20), at[i]-at[i-1], "at once")
 			}
 		}
 		assert.InDelta(t, 1700/150, len(d.all("reading")), 2)
@@ -95,8 +120,9 @@ func TestALostStepBeginsTheDialogueAnew(t *testing.T) {
 		})}, d)
 		time.Sleep(ms(3000))
 		stop()
-		assert.Equal(t, []string{"\x05", "\x11", "\x05", "\x11", "\x05", "\x11", "\x05"}, sc.heard[:7])
-		assert.Equal(t, replyLimit, sc.at[2]-sc.at[0])
+		heard, at := sc.said()
+		assert.Equal(t, []string{"\x05", "\x11", "\x05", "\x11", "\x05", "\x11", "\x05"}, heard[:7])
+		assert.Equal(t, replyLimit, at[2]-at[0])
 		assert.NotEmpty(t, d.all("reading"))
 		assert.Empty(t, d.all("lost"))
 	})
@@ -117,13 +143,13 @@ func TestWhoIsNotToAskStaysSilent(t *testing.T) {
 				if i%2 == 1 {
 					said = []byte{6}
 				}
-				_, err := sc.far.Write(said)
-				require.NoError(t, err)
+				sc.write(t, said)
 				time.Sleep(ms(50))
 			}
 			time.Sleep(ms(2000))
 			stop()
-			assert.Empty(t, sc.heard, codec.Name())
+			heard, _ := sc.said()
+			assert.Empty(t, heard, codec.Name())
 		})
 	}
 }

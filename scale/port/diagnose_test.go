@@ -100,8 +100,7 @@ func TestThePortSaysTheCause(t *testing.T) {
 		time.Sleep(ms(10))
 		send := func(b []byte) {
 			t.Helper()
-			_, err := sc.far.Write(b)
-			require.NoError(t, err)
+			sc.write(t, b)
 			time.Sleep(ms(100))
 		}
 		good := line(scale.CSV{}, 4126, false)

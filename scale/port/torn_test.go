@@ -135,7 +135,7 @@ func TestFewerTornLinesAreBelieved(t *testing.T) {
 	fmt.Fprintf(&table, "%-22s %8s | %8s %8s %8s\n", "one frame in ten torn", "off:bad", "on:bad", "shown", "refused")
 	var before, after int
 	for _, c := range everyShape() {
-		off, on := damaged(c, 40, 10, true), damaged(c, 40, 10, false)
+		off, on := damaged(c, 16, 10, true), damaged(c, 16, 10, false)
 		fmt.Fprintf(&table, "%-22s %8d | %8d %8d %8d\n", c.Name(), off.wrong, on.wrong, on.shown, on.refused)
 		assert.LessOrEqual(t, on.wrong, off.wrong, c.Name())
 		assert.GreaterOrEqual(t, on.shown, off.shown*8/10, "%s: the rule costs few good lines", c.Name())
@@ -147,7 +147,7 @@ func TestFewerTornLinesAreBelieved(t *testing.T) {
 // A line that loses nothing loses nothing here either.
 func TestAnHonestLineLosesNothing(t *testing.T) {
 	for _, c := range everyShape() {
-		on, off := damaged(c, 20, 0, false), damaged(c, 20, 0, true)
+		on, off := damaged(c, 5, 0, false), damaged(c, 5, 0, true)
 		assert.Zero(t, on.wrong, c.Name())
 		assert.Zero(t, on.refused, c.Name())
 		assert.Equal(t, off.shown, on.shown, c.Name())
