@@ -130,8 +130,8 @@ func (s *Server) scaleLines(w http.ResponseWriter, r *http.Request) {
 }
 
 // scaleCapture hands out the last ten minutes as a file, for whoever is asked
-// for help: it holds what the scale sent, and nothing about the bench or its
-// people.
+// for help: it holds what the scale sent and the name of its port, and nothing
+// else about the bench or its people.
 func (s *Server) scaleCapture(w http.ResponseWriter, r *http.Request) {
 	now := time.Now()
 	h := w.Header()
