@@ -58,7 +58,7 @@ func (f wireFlags) shapes() ([]scale.Codec, error) {
 		return nil, fmt.Errorf("--line: %w", err)
 	}
 	if line == "" {
-		return scale.Codecs(), nil
+		return append(scale.Codecs(), scale.Variants()...), nil
 	}
 	c, err := scale.CodecByName(line)
 	if err != nil {
@@ -148,12 +148,13 @@ func eachChunk(ctx context.Context, open port.Opener, take func(at time.Duration
 type rawView struct {
 	out     io.Writer
 	shapes  []scale.Codec
+	usual   int // the first of shapes; the others are shown where none of these reads anything
 	framers []*scale.Framer
 	last    time.Duration
 }
 
 func newRawView(out io.Writer, shapes []scale.Codec) *rawView {
-	v := &rawView{out: out, shapes: shapes}
+	v := &rawView{out: out, shapes: shapes, usual: min(len(shapes), len(scale.Codecs()))}
 	for _, c := range shapes {
 		v.framers = append(v.framers, scale.NewFramer(c))
 	}
@@ -161,14 +162,21 @@ func newRawView(out io.Writer, shapes []scale.Codec) *rawView {
 }
 
 func (v *rawView) chunk(at time.Duration, data []byte) error {
-	var read []string
+	var read, other []string
 	for i, f := range v.framers {
 		f.Feed(data)
 		for r, err, ok := f.Next(); ok; r, err, ok = f.Next() {
-			if text := v.meaning(i, r, err); text != "" {
+			switch text := v.meaning(i, r, err); {
+			case text == "":
+			case i < v.usual:
 				read = append(read, text)
+			default:
+				other = append(other, text)
 			}
 		}
+	}
+	if len(read) == 0 {
+		read = other
 	}
 	_, err := fmt.Fprintf(v.out, "%+8.0f ms  %-36s %s\n", (at-v.last).Seconds()*1000, scale.AppendEscaped(nil, data), strings.Join(read, "; "))
 	v.last = at
