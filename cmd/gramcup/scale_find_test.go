@@ -250,7 +250,7 @@ func TestScaleFindOverTCP(t *testing.T) {
 			}()
 			defer func() { _ = server.Close() }()
 			address := "tcp://" + server.Addr().String()
-			status, out, errs := findOn(t, address)
+			status, out, errs := findOn(t, address, "--for", "5s")
 			if parity {
 				assert.Equal(t, 1, status)
 				assert.Contains(t, out, "passes them on with a parity bit: set it to 7e1")
