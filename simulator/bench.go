@@ -14,7 +14,7 @@ type Options struct {
 	Seed       uint64
 	Preset     Preset        // the zero value is DecentBench
 	Codec      scale.Codec   // the shape of its lines
-	Unit       scale.Unit    // what it shows; zero is grams
+	Unit       scale.Unit    // what it shows; zero is what its lines are set to, else grams
 	FrameEvery time.Duration // between two frames and two updates of the display; 0 is 100 ms
 	OnRequest  bool          // silent until asked; else it sends from the start
 	Cup        Cup           // the cup that the hand puts on; zero is 180 g without a brim
@@ -35,7 +35,7 @@ func (o Options) filled() Options {
 		o.Preset = DecentBench()
 	}
 	if o.Unit == scale.UnitNone {
-		o.Unit = scale.UnitGram
+		o.Unit = unitOf(o.Codec)
 	}
 	if o.FrameEvery <= 0 {
 		o.FrameEvery = defaultFrameEvery

@@ -113,6 +113,24 @@ func TestEveryShapeCarriesTheDisplay(t *testing.T) {
 	}
 }
 
+// Lines that do not say their unit are sent in the one that they are read in.
+func TestTheUnitOfTheNameIsTheUnitOfTheDisplay(t *testing.T) {
+	for _, name := range []string{"reversed-kg", "bare-oz", "bare-9-lb", "xor-digits-kg", "framed-short-oz"} {
+		c, err := scale.CodecByName(name)
+		require.NoError(t, err)
+		b := warm(t, Options{Codec: c})
+		b.PlaceCup(412.6)
+		settle(t, b)
+		b.Drain(nil)
+		b.Tick(100 * time.Millisecond)
+		readings, _ := heard(t, c, b.Drain(nil))
+		require.NotEmpty(t, readings, name)
+		m, ok := readings[0].Weight()
+		require.True(t, ok, name)
+		assert.InDelta(t, 412.6, m.Grams(), 0.3, name)
+	}
+}
+
 // A print has gross and net in each, so that whichever is wanted is there before
 // and behind a tare.
 func TestAPrintHasBothWeights(t *testing.T) {
