@@ -81,6 +81,7 @@ func TestBrowserShowsTheScale(t *testing.T) {
 	one.roomy("the scale")
 	one.narrow("the scale")
 
+	one.down(".scale-raw") // from under the foot of the page, which would take the press
 	one.press("[aria-controls='scale-lines']")
 	one.until("lines", "document.querySelectorAll(\".line[data-kind='weight']\").length > 20")
 	d.sim.Inject(simulator.FaultGarbage, 3*time.Second)
@@ -106,6 +107,7 @@ func TestBrowserShowsTheScale(t *testing.T) {
 	phone.until("a weight", "/\\d/.test(document.querySelector('.scale-digits').innerText)")
 	time.Sleep(1500 * time.Millisecond)
 	phone.shot("scale-4-phone")
+	phone.down(".scale-raw")
 	phone.press("[aria-controls='scale-lines']")
 	phone.until("lines", "document.querySelectorAll('.line').length > 20")
 	phone.shot("scale-5-phone-lines")
