@@ -37,10 +37,12 @@ type serveFile struct {
 	Station  *string  `toml:"station"`
 	Host     []string `toml:"host"`
 	Record   *string  `toml:"record"`
+
+	CheckEvery *string `toml:"check_every"`
 }
 
 // serveKeys lists the keys, for the message about one that does not exist.
-const serveKeys = "scale, line, ask, division, wait, listen, data, station, host, record"
+const serveKeys = "scale, line, ask, division, wait, listen, data, station, host, record, check_every"
 
 // ownKeys lists those of a scale of your own.
 const ownKeys = "pattern, end, unit, still, moving, net, gross, tare, over, under, wait"
@@ -89,7 +91,7 @@ func (f serveFile) values() map[string]any {
 	v := map[string]any{}
 	for key, p := range map[string]*string{
 		"scale": f.Scale, "line": f.Line, "division": f.Division, "listen": f.Listen,
-		"data": f.Data, "station": f.Station, "record": f.Record,
+		"data": f.Data, "station": f.Station, "record": f.Record, "check-every": f.CheckEvery,
 	} {
 		if p != nil {
 			v[key] = *p

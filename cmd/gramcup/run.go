@@ -20,6 +20,7 @@ import (
 	"gramcup/mix/bench"
 	"gramcup/mix/book"
 	"gramcup/scale"
+	"gramcup/scale/checkup"
 	"gramcup/scale/port"
 	"gramcup/ui"
 )
@@ -34,11 +35,13 @@ type station struct {
 	Stream   bool       // ask the scale for a stream
 	Recorder io.Writer  // what came over the wire, as a capture; nil for none
 	Division scale.Mass // 0 takes what the scale's decimals suggest
-	Data     string     // the folder of the book
-	Listen   string     // where the page is served
-	Name     string     // of this bench, shown on every page
-	Hosts    []string   // further names of this machine
-	Log      *slog.Logger
+	// CheckEvery is the time between two checks of the scale.
+	CheckEvery checkup.Every
+	Data       string   // the folder of the book
+	Listen     string   // where the page is served
+	Name       string   // of this bench, shown on every page
+	Hosts      []string // further names of this machine
+	Log        *slog.Logger
 	// Practise, if set, is told of the running bench and gives the simulated
 	// painter; nil at a real bench.
 	Practise func(desk bench.Desk, shelf ui.Shelf) (ui.Demo, bench.Audience, func(context.Context) error)
@@ -126,8 +129,8 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	if err != nil {
 		return nil, fmt.Errorf("set up the metrics: %w", err)
 	}
-	asker := &lateAsker{}
-	audience := &laterAudiences{ui.Audiences{hub, metrics}}
+	asker, check := &lateAsker{}, s.checkDesk(b, p)
+	audience := &laterAudiences{ui.Audiences{hub, metrics, check}}
 	boot := newID("boot")
 	p.bench = bench.New(bench.Config{
 		Journal: metrics.Timed(journal{b}), Audience: audience, Asker: asker, Log: s.Log.With("part", "bench"),
@@ -136,7 +139,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	p.port = port.New(port.Config{
 		Open: s.Open, Identity: s.Identity, Codec: s.Codec, Stream: s.Stream, Recorder: s.Recorder,
 		Log: s.Log.With("part", "scale"), Known: p.memory.recall(), Remember: p.memory.remember,
-	}, sink{p.bench})
+	}, newCheckedSink(p.bench, check))
 	asker.to = p.port
 	var demo ui.Demo
 	if s.Practise != nil {
@@ -147,7 +150,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	p.server = ui.New(ui.Config{
 		Desk: p.bench, Shelf: b, History: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
 		Division: division, NewBatchID: func() string { return newID("batch") },
-		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s},
+		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s}, Check: check,
 	})
 	return p, nil
 }

@@ -21,6 +21,8 @@ type scaleCmd struct {
 	Record scaleRecordCmd `cmd:"" help:"Write what a scale sends into a capture file, byte by byte with its times."`
 	Try    scaleTryCmd    `cmd:"" help:"Try the description of a line of your own on what a scale sends."`
 	Replay scaleReplayCmd `cmd:"" help:"Play a capture file as it came, with what the bytes mean."`
+	Check  scaleCheckCmd  `cmd:"" help:"Check the scale with a test weight, led step by step."`
+	Checks scaleChecksCmd `cmd:"" help:"List past checks of the scale."`
 }
 
 // scaleListCmd lists ports.

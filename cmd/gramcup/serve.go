@@ -11,6 +11,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"gramcup/scale"
+	"gramcup/scale/checkup"
 	"gramcup/scale/port"
 	"gramcup/ui"
 )
@@ -28,7 +29,9 @@ type serveCmd struct {
 	Station  string     `env:"GRAMCUP_STATION" default:"Mixing bench" help:"The name of this bench, shown on every page."`
 	Host     []string   `env:"GRAMCUP_HOST" placeholder:"NAME" help:"A further name under which the page may be opened."`
 	file     configFile `kong:"-"`
-	Record   string     `env:"GRAMCUP_RECORD" type:"path" placeholder:"FILE" help:"Write everything that the scale sends to a new capture file."`
+
+	CheckEvery string `env:"GRAMCUP_CHECK_EVERY" placeholder:"12mo" help:"How long after a check of the scale the next is due, such as 180d, 26w or 12mo, or never. It is the shop's own choice; 12mo if not given."`
+	Record     string `env:"GRAMCUP_RECORD" type:"path" placeholder:"FILE" help:"Write everything that the scale sends to a new capture file."`
 }
 
 // Help teaches by an example.
@@ -47,9 +50,16 @@ To see what a scale sends, record it and decode the file:
 // configFlag names the config file.
 type configFlag string
 
-// BeforeResolve reads the config file before the defaults are taken: the named
-// one, else the user's own.
+// BeforeResolve reads the config file before the defaults are taken.
 func (c *serveCmd) BeforeResolve(ctx *kong.Context) error {
+	file, err := resolveConfig(ctx)
+	c.file = file
+	return err
+}
+
+// resolveConfig reads the config file, the named one, else the user's own, and
+// puts its table [serve] behind the flags of a command.
+func resolveConfig(ctx *kong.Context) (configFile, error) {
 	path := configPath()
 	for _, p := range ctx.Path {
 		if p.Flag != nil && p.Flag.Name == "config" {
@@ -57,15 +67,14 @@ func (c *serveCmd) BeforeResolve(ctx *kong.Context) error {
 		}
 	}
 	if path == "" {
-		return nil
+		return configFile{}, nil
 	}
 	file, err := readConfig(path)
 	if err != nil {
-		return err
+		return configFile{}, err
 	}
-	c.file = file
 	ctx.AddResolver(file.Serve.resolver())
-	return nil
+	return file, nil
 }
 
 // Run checks everything that can be checked before it starts.
@@ -103,13 +112,17 @@ func (c *serveCmd) station(ctx context.Context, out io.Writer) (station, func(),
 	if err != nil {
 		return station{}, nothing, err
 	}
+	every, err := checkup.ParseEvery(c.CheckEvery)
+	if err != nil {
+		return station{}, nothing, fmt.Errorf("--check-every: %w", err)
+	}
 	if !c.Wait {
 		if err := tryOpen(ctx, open); err != nil {
 			return station{}, nothing, fmt.Errorf("--scale: %w; with --wait the bench starts all the same and waits for it", err)
 		}
 	}
 	s := station{
-		Open: open, Identity: identity, Settings: settingsText(c.Scale), Codec: codec, Stream: c.Ask, Division: division,
+		Open: open, Identity: identity, Settings: settingsText(c.Scale), Codec: codec, Stream: c.Ask, Division: division, CheckEvery: every,
 		Data: c.Data, Listen: c.Listen, Name: c.Station, Hosts: c.Host, Log: logger(),
 		Ready: func(address string) { fmt.Fprintf(out, "The bench is open at %s\n", address) },
 	}
@@ -139,11 +152,9 @@ func parseDivision(s string) (scale.Mass, error) {
 	if s == "" {
 		return 0, nil
 	}
-	number := strings.TrimRight(s, "abcdefghijklmnopqrstuvwxyz ")
-	unit, ok := scale.ParseUnit([]byte(s[len(number):]))
-	m, err := scale.ParseMass(number, unit)
-	if !ok || err != nil || m <= 0 {
-		return 0, fmt.Errorf("--division %q: write a number above 0 with a unit, such as 0.1g or 1g", s)
+	m, err := parseMassFlag(s)
+	if err != nil {
+		return 0, fmt.Errorf("--division %w", err)
 	}
 	return m, nil
 }

@@ -120,7 +120,10 @@ func sentences(list []string) []string {
 
 // Verdict is the outcome in one sentence.
 func (r Record) Verdict() string {
-	if r.Passed {
+	switch {
+	case r.Passed && r.Worst == 0:
+		return fmt.Sprintf("Passed: no error to be seen, allowed are %v.", r.Limit.Mass())
+	case r.Passed:
 		return fmt.Sprintf("Passed: at most %v off, allowed are %v.", r.Worst.Mass(), r.Limit.Mass())
 	}
 	return fmt.Sprintf("Not passed: %s", r.first())

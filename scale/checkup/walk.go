@@ -53,6 +53,7 @@ type Walk struct {
 	trouble  trouble
 	moving   time.Duration // when it last stood still, or something else began
 	needOff  bool          // the weight must be lifted before it counts again
+	light    bool          // less than half the weight at the last reading
 	takeThis bool          // a person says that this is the weight
 }
 
@@ -148,9 +149,11 @@ func (w *Walk) Lost() {
 
 // see takes the reading when it stands still and is what is expected.
 func (w *Walk) see(at time.Duration) {
-	if w.needOff && w.shown.Abs() < w.setup.Nominal/2 && w.still.again {
+	light := w.shown.Abs() < w.setup.Nominal/2
+	if light && w.light { // it need not stand still: a hand moves the weight in a second
 		w.needOff = false
 	}
+	w.light = light
 	if w.needOff || w.still.length() < w.patience() {
 		return
 	}
@@ -240,7 +243,7 @@ func (w *Walk) Back() {
 		n--
 	}
 	w.cut(max(n-1, 0))
-	w.needOff = n > 0 && w.shown.Abs() >= w.setup.Nominal/2
+	w.needOff = n > 0 && !w.light
 }
 
 // Again begins the same check anew.

@@ -303,7 +303,7 @@ func TestCorners(t *testing.T) {
 			b.run(3 * time.Second)
 			assert.Len(t, b.view().Taken, 8+i, "it counts again only once it was lifted")
 			b.sim.LiftCup()
-			b.run(2 * time.Second)
+			b.run(time.Second)
 		}
 		b.taken(12)
 		r := b.record()

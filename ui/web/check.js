@@ -14,7 +14,7 @@ export function decimalsOf(stepG) {
 
 /** What a place of a reading is called. */
 export function placeText(place) {
-  return { empty: 'empty pan', middle: 'middle', front: 'front', right: 'right', back: 'back', left: 'left' }[place] ?? place;
+  return { empty: 'empty', middle: 'middle', front: 'front', right: 'right', back: 'back', left: 'left' }[place] ?? place;
 }
 
 /**

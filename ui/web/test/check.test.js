@@ -30,7 +30,7 @@ test('a scale that shows exactly the limit is within it, whatever binary fractio
 test('numbers are shown with the decimals of the scale', () => {
   assert.deepEqual([0.1, 1, 0.05, 0.01, 5, 0].map(decimalsOf), [1, 0, 2, 2, 0, 1]);
   assert.deepEqual(readingText(reading('middle', 999.9), 1), { place: 'middle', shown: '999.9\u202fg', off: '\u22120.1\u202fg' });
-  assert.deepEqual(readingText(reading('empty', 0), 1), { place: 'empty pan', shown: '0.0\u202fg', off: '' });
+  assert.deepEqual(readingText(reading('empty', 0), 1), { place: 'empty', shown: '0.0\u202fg', off: '' });
   assert.match(limitText(walk(), { limit_source: 'a table' }, 1), /± 0\.2\u202fg\. Class II \(a guess[^)]*\); a table\./);
 });
 

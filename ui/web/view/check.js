@@ -118,7 +118,7 @@ function makeWalk(c) {
   const note = el('p', { class: 'check-note' });
   const buttons = makeButtons(c);
   const node = el('div', { class: 'check-walk' },
-    el('div', { class: 'check-left' }, sentence, waits, live, verdict.node), el('div', { class: 'check-right' }, picture.node, note), buttons.node);
+    el('div', { class: 'check-left' }, sentence, waits, live, verdict.node, note), picture.node, buttons.node);
   return {
     node,
     update(state, nowMS) {

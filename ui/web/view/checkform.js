@@ -49,7 +49,7 @@ export function makeCheckForm(c) {
     update(state) {
       if (form === null) this.open(state);
       const row = state.advice.find((a) => a.weight_nominal_g === form.nominal);
-      classes.update(form.plate.class, CLASSES.map((v) => ({ value: v, label: v !== '' ? v : state.plate.class_guess !== '' ? `guess: ${state.plate.class_guess}` : 'not given' })));
+      classes.update(form.plate.class, CLASSES.map((v) => (v !== '' ? { value: v, label: v } : { value: v, label: state.plate.class_guess || 'none', note: state.plate.class_guess !== '' ? 'a guess' : 'not given' })));
       sizes.update(form.nominal, state.advice.map((a) => ({ value: a.weight_nominal_g, label: a.name, off: a.coarsest_class === '', note: a.coarsest_class === '' ? 'too small' : `± ${a.limit_g} g` })));
       fits.update(form.weightClass, state.weight_classes.map((v) => ({ value: v, label: v, off: row !== undefined && !row.fits.includes(v) })));
       corners.update(form.corners, [{ value: false, label: 'Middle only' }, { value: true, label: 'And four corners', note: row !== undefined && !row.corners ? 'noted, not judged' : 'judged' }]);
@@ -66,7 +66,7 @@ export function makeCheckForm(c) {
 }
 
 function field(label, unit, name, on) {
-  const input = el('input', { class: 'check-input', id: name, inputmode: 'decimal', autocomplete: 'off', on });
+  const input = el('input', { class: 'check-input', id: name, 'aria-label': label, inputmode: 'decimal', autocomplete: 'off', on });
   const node = el('label', { class: 'check-field', for: name }, el('span', { text: label }), el('span', { class: 'check-box' }, input, unit === '' ? null : el('span', { class: 'check-unit', text: unit })));
   return { node, input };
 }

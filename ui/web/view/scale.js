@@ -31,8 +31,8 @@ export function makeScale(rim, commands, guard) {
     el('h1', { id: 'scale-title', class: 'unseen', text: 'Scale' }),
     p.stranger.node,
     el('div', { class: 'scale-top' }, p.live.node, p.trail.node),
-    p.groups.node,
     p.check.node,
+    p.groups.node,
     el('div', { class: 'scale-raw' }, el('div', { class: 'scale-buttons' }, unfold, save), p.lines.node),
     foot.node);
   return {
