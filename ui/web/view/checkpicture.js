@@ -5,7 +5,7 @@ import { decimal } from '../format.js';
 import { el, onChange, svg } from './dom.js';
 
 const WIDE = 400;
-const HIGH = 150;
+const HIGH = 120;
 const y = (off) => HIGH / 2 - (off / MOST) * (HIGH / 2 - 12);
 
 /** The picture; update draws it for a walk with so many decimals. */
