@@ -18,17 +18,21 @@ import (
 // benchScale is the other end of the cable: it obeys the requests of its
 // codec on any wire. A test sets the fields before serve.
 type benchScale struct {
-	codec     scale.Codec
-	every     time.Duration // between two frames of a stream; 100 ms
-	talks     bool          // streams without being asked
-	noStream  bool          // does not know the stream command
-	unit      scale.Unit
-	mu        sync.Mutex
-	heard     []heard
-	tenths    uint64 // the weight, in tenths of the unit
-	fewer     int    // decimals less than one
-	mute      bool   // sends nothing
-	streaming bool
+	codec    scale.Codec
+	every    time.Duration // between two frames of a stream; 100 ms
+	talks    bool          // streams without being asked
+	noStream bool          // does not know the stream command
+	unit     scale.Unit
+	mu       sync.Mutex
+	heard    []heard
+	tenths   uint64   // the weight, in tenths of the unit
+	fewer    int      // decimals less than one
+	about    []string // what it says about itself, line by line
+	said     int      // of them
+
+	silentAbout bool // and it gives no answer to that at all
+	mute        bool // sends nothing
+	streaming   bool
 }
 
 // heard is a request and when it came.
@@ -151,6 +155,16 @@ func (b *benchScale) obey(r scale.Request) []byte {
 		return b.frame()
 	case scale.RequestWeight:
 		return b.frame()
+	case scale.RequestAbout, scale.RequestAboutNext:
+		if b.silentAbout {
+			return nil
+		}
+		if r == scale.RequestAbout {
+			b.said = 0
+		}
+		if b.said++; b.said <= len(b.about) {
+			return []byte("\n" + b.about[b.said-1] + "\r")
+		}
 	}
 	return b.codec.Encode(nil, scale.Reading{Status: scale.StatusUnknownCommand})
 }

@@ -47,7 +47,10 @@ const (
 // more than the port; what only one of the two says is no difference.
 func (k Known) Compare(seen Known) (Difference, string) {
 	about, itself := k.compareAbout(seen)
+	steps := k.compareSteps(seen)
 	switch {
+	case steps != "": // what a person sees on the display comes first
+		return AnotherScale, steps
 	case about != "":
 		return AnotherScale, about
 	case k.Shape != seen.Shape:
@@ -57,12 +60,17 @@ func (k Known) Compare(seen Known) (Difference, string) {
 	case k.Unit != seen.Unit:
 		return OtherUnit, fmt.Sprintf("the scale shows %s, before it showed %s", seen.Unit, k.Unit)
 	}
+	return SameScale, ""
+}
+
+// compareSteps compares the decimals of weights in the same unit.
+func (k Known) compareSteps(seen Known) string {
 	for _, places := range seen.Places {
-		if !slices.Contains(k.Places, places) {
-			return AnotherScale, fmt.Sprintf("it shows %s steps, the one before %s steps", step(places, seen.Unit), k.steps())
+		if k.Unit == seen.Unit && !slices.Contains(k.Places, places) {
+			return fmt.Sprintf("it shows %s steps, the one before %s steps", step(places, seen.Unit), k.steps())
 		}
 	}
-	return SameScale, ""
+	return ""
 }
 
 // samePort compares the names of the ports. An adaptor with a number of its
@@ -106,15 +114,25 @@ func aboutLines(lines []string, name string) string {
 	return strings.Join(said, " and ")
 }
 
+// unsaid are those of the lines whose name is not among what is known.
+func (k Known) unsaid(lines []string) (more []string) {
+	for _, line := range lines {
+		if name, _, _ := strings.Cut(line, ":"); aboutLines(k.About, strings.TrimSpace(name)) == "" {
+			more = append(more, line)
+		}
+	}
+	return more
+}
+
 // keepTelling keeps the lines that Compare looks at, so that what is stored
 // stays small whatever a scale says.
 func keepTelling(lines []string) (kept []string) {
 	const mostLines, mostBytes = 8, 80
 	for _, line := range lines {
 		line = strings.Trim(line, "\r\n")
-		name, _, _ := strings.Cut(line, ":")
+		name, text, _ := strings.Cut(line, ":")
 		for _, t := range telling {
-			if strings.TrimSpace(name) == t.name && len(line) <= mostBytes && len(kept) < mostLines {
+			if strings.TrimSpace(name) == t.name && strings.TrimSpace(text) != "" && len(line) <= mostBytes && len(kept) < mostLines {
 				kept = append(kept, line)
 			}
 		}

@@ -65,6 +65,8 @@ func (s *session) admitted(r scale.Reading) bool {
 	switch {
 	case s.listenOnly: // a recording is no scale
 		return true
+	case !s.read.talk.over && s.read.talk.sent != scale.RequestUnknown:
+		return false // it may say at once that it is another one
 	case g.open && (!weight || places == g.passed || r.Unit != s.read.unit):
 		g.agreed = 0
 		return true // another unit is refused elsewhere
@@ -163,14 +165,12 @@ func (s *session) letIn(seen Known) {
 	s.read.gate.open, s.read.gate.kept = true, ""
 	s.p.refusal = nil
 	k := s.p.known
-	if k.Identity == seen.Identity && k.USB == seen.USB && (seen.About == nil || slices.Equal(k.About, seen.About)) {
+	more := k.unsaid(seen.About)
+	if k.Identity == seen.Identity && k.USB == seen.USB && more == nil {
 		return
 	}
 	s.p.learn(func(k *Known) {
-		k.Identity, k.USB = seen.Identity, seen.USB
-		if seen.About != nil {
-			k.About = seen.About
-		}
+		k.Identity, k.USB, k.About = seen.Identity, seen.USB, append(slices.Clone(k.About), more...)
 	})
 }
 

@@ -259,3 +259,58 @@ func TestAboutTellsAStranger(t *testing.T) {
 		stop()
 	})
 }
+
+// A scale that is met for the first time is asked what it is; where its port
+// does not tell it from others, it is asked again before it is let in.
+func TestWhatItSaysAboutItself(t *testing.T) {
+	bubble(t, func(t *testing.T) {
+		begin := time.Now()
+		b := &benchScale{codec: smaCodec(), tenths: 4126, every: ms(70), about: []string{"SMA:2/1.0", "MOD:bench", "SN :5", "END:"}}
+		_, d, r, stop := gated(t, b, Known{})
+		time.Sleep(ms(1010))
+		stop()
+		assert.Equal(t, []scale.Request{scale.RequestReset, scale.RequestAbout, scale.RequestAboutNext, scale.RequestAboutNext,
+			scale.RequestAboutNext, scale.RequestInfo, scale.RequestStream}, b.requests())
+		require.Len(t, r.all, 1)
+		assert.Equal(t, []string{"MOD:bench", "SN :5"}, r.all[0].About)
+		assert.Equal(t, begin.Add(ms(350)), d.all("found")[0].at, "answers that come at once cost no time")
+		assert.Empty(t, d.all("answer"), "nobody else asked")
+
+		b.about[2] = "SN :6"
+		p, d, again, stop := gated(t, b, r.all[0])
+		time.Sleep(ms(1010))
+		assert.Empty(t, d.all("found", "reading"), "a twin in all but its number")
+		who, ok := p.Stranger()
+		require.True(t, ok)
+		assert.Contains(t, who.Reason, "its number is 6, that of the one before was 5")
+		require.NoError(t, p.Take())
+		stop()
+		require.Len(t, again.all, 1)
+		assert.Equal(t, []string{"MOD:bench", "SN :6"}, again.all[0].About)
+	})
+}
+
+// A known scale that gives no answer is waited for 300 ms and no longer, and
+// one on a port with a number of its own is not asked at all.
+func TestTheQuestionIsBounded(t *testing.T) {
+	bubble(t, func(t *testing.T) {
+		k := benchKnown()
+		k.About = []string{"SN :5"}
+		b := &benchScale{codec: smaCodec(), tenths: 4126, every: ms(70), silentAbout: true}
+		begin := time.Now()
+		_, d, _, stop := gated(t, b, k)
+		time.Sleep(ms(1010))
+		stop()
+		assert.Equal(t, []scale.Request{scale.RequestReset, scale.RequestAbout, scale.RequestStream}, b.requests())
+		assert.LessOrEqual(t, d.all("found")[0].at.Sub(begin), ms(300+300+70))
+
+		b.heard = nil
+		k.Identity = "/dev/serial/by-id/usb-bench"
+		d = gateDiary{newDiary(t)}
+		_, stop = start(t, Config{Open: b.pipes(), Identity: k.Identity, Codec: smaCodec(), Stream: true, Known: k, Remember: func(Known) {}}, d)
+		time.Sleep(ms(1010))
+		stop()
+		assert.Equal(t, []scale.Request{scale.RequestReset, scale.RequestStream}, b.requests())
+		assert.Len(t, d.all("found"), 1)
+	})
+}

@@ -26,6 +26,7 @@ type reading struct {
 	marked bool // frames of this family carry a mark at their start
 	unit   scale.Unit
 	gate   gate
+	talk   interview
 	torn   torn
 	rest   rest // how long the weight has stood still
 	row    int  // pieces refused since the last good one
@@ -221,6 +222,9 @@ func (s *session) answer(r scale.Reading) {
 	if r.Status == scale.StatusUnknownCommand && scale.Request(s.asked.Load()) == scale.RequestStream {
 		s.refused.Store(true)
 		s.nudge()
+		return
+	}
+	if s.said(r) {
 		return
 	}
 	s.p.count.answers.Add(1)

@@ -212,6 +212,9 @@ func (s *session) step(now time.Duration) (due time.Duration, err error) {
 			return min(due, now+writeLimit+writeGrace), nil
 		}
 	}
+	if at, on := s.interviewing(now); on {
+		return min(due, at), nil
+	}
 	if at := s.readyAt(now); at > now {
 		return min(due, at), nil
 	}
