@@ -39,12 +39,20 @@ func AchievedText(r *Recipe, c *Certainty) []string {
 	var out []string
 	for i := 1; i < c.N; i++ {
 		x := c.Ratio[i]
-		u := coating.Coverage * x.Uncertainty
-		digits := decimalsFor(u)
-		out = append(out, fmt.Sprintf("Achieved %s : 1 ± %s, %s to %s by %s.", strconv.FormatFloat(x.Value, 'f', digits, 64),
-			strconv.FormatFloat(u, 'f', digits, 64), r.Components[0].Name, r.Components[i].Name, r.Basis))
+		out = append(out, fmt.Sprintf("Achieved %s, %s to %s by %s.", RatioPlusMinus(x.Value, coating.Coverage*x.Uncertainty),
+			r.Components[0].Name, r.Components[i].Name, r.Basis))
 	}
 	return out
+}
+
+// RatioPlusMinus writes a ratio with its expanded uncertainty, to two figures of
+// that: "4.03 : 1 ± 0.05". "" where there is none.
+func RatioPlusMinus(ratio, plusMinus float64) string {
+	if ratio <= 0 {
+		return ""
+	}
+	digits := decimalsFor(plusMinus)
+	return fmt.Sprintf("%s : 1 ± %s", strconv.FormatFloat(ratio, 'f', digits, 64), strconv.FormatFloat(plusMinus, 'f', digits, 64))
 }
 
 // leastSure is the component whose ratio to the first is the least sure.

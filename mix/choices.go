@@ -172,6 +172,7 @@ func levelUpChoice(b *Batch) Choice {
 	if price > 0 {
 		c.Consequences = append(c.Consequences, fmt.Sprintf("%.2f more in material", price))
 	}
+	c.Consequences = append(c.Consequences, b.afterText(rescue.raised())...)
 	if minutes := b.Recipe.PotLifeMin; minutes > 0 && rescue.Factor > 1 {
 		c.Consequences = append(c.Consequences, fmt.Sprintf("%.0f %% more to use in %d min pot life", (rescue.Factor-1)*100, minutes))
 	}
@@ -203,6 +204,7 @@ func keepChoice(b *Batch) Choice {
 		fmt.Sprintf("%s: %+.1f %%, outside its ±%s %%, and written down so",
 			b.Recipe.Components[b.Current].Name, 100*(amount-target).Grams()/target.Grams(),
 			number(math.Round(1000*b.Tolerance(b.Current).Grams()/target.Grams())/10)))
+	c.Consequences = append(c.Consequences, b.afterText(b.kept(amount))...)
 	return c
 }
 

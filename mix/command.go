@@ -99,7 +99,8 @@ func start(b *Batch, p *Pan, c *Command) Ready {
 			return Ready{Refused: r}
 		}
 	}
-	r := answer(Started{Recipe: c.Order.Recipe, Amount: c.Order.Amount, Division: c.Order.Division})
+	m := p.meter.Manner()
+	r := answer(Started{Recipe: c.Order.Recipe, Amount: c.Order.Amount, Division: c.Order.Division, Noise: m.Noise, Stills: m.Stills})
 	if p.Valid && p.Mode == scale.ModeNet {
 		// The tare of the last cup is still set: an empty pan shows less than
 		// nothing, and the next cup just zero, which nobody could tell from none.

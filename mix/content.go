@@ -116,12 +116,11 @@ func (r *Recipe) Solids(p *Plan) (share float64, stated bool, err error) {
 // Index is the urethane index of a plan, with the amounts of its first
 // component and its hardener.
 func (r *Recipe) Index(p *Plan) (float64, error) {
-	for i, c := range r.Components {
-		if c.Role == RoleHardener && i > 0 {
-			return r.indexOf(p.Targets[0].MassG, i, p.Targets[i].MassG)
-		}
+	h := r.hardener()
+	if h < 0 {
+		return 0, errNoHardener
 	}
-	return 0, errNoHardener
+	return r.indexOf(p.Targets[0].MassG, h, p.Targets[h].MassG)
 }
 
 // errNoHardener is returned where an index makes no sense.

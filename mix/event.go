@@ -32,6 +32,10 @@ type (
 		Recipe   Recipe     `json:"recipe"`
 		Amount   Amount     `json:"amount"`
 		Division scale.Mass `json:"division_ug"`
+		// Noise is what the scale scatters by at rest, measured in so many Stills;
+		// 0 stills where that was not known.
+		Noise  scale.Mass `json:"noise_ug,omitempty"`
+		Stills int        `json:"stills,omitempty"`
 	}
 	// CupPlaced notes the weight of the empty cup, 0 if it was already tared.
 	CupPlaced struct {

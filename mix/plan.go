@@ -29,6 +29,9 @@ type Amount struct {
 	Kind  AmountKind `json:"kind"`
 	ML    float64    `json:"ml,omitempty"`
 	Grams float64    `json:"g,omitempty"`
+	// Job is what a volume was worked out from; zero where a person said it. It is
+	// remembered and changes nothing.
+	Job Job `json:"job,omitzero"`
 }
 
 // Check refuses an amount that can not be poured at a bench.

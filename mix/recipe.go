@@ -81,7 +81,13 @@ type Recipe struct {
 	// VolumeSolids is the share of the ready-to-spray mix that stays as film, as
 	// the sheet gives it; 0 works it out from the components, where they say.
 	VolumeSolids float64 `json:"volume_solids,omitempty" toml:"volume_solids,omitempty"`
+	// Uses are the names of the VOC limits (Limit.Name) of the categories that the
+	// mix is used as; where there are several the strictest governs.
+	Uses []string `json:"uses,omitempty" toml:"uses,omitempty"`
 }
+
+// maxUses bounds the categories of one mix.
+const maxUses = 20
 
 // PotLife is the sheet's pot life, 0 if there is none.
 func (r Recipe) PotLife() time.Duration { return time.Duration(r.PotLifeMin) * time.Minute }
@@ -108,6 +114,9 @@ func (r Recipe) Check() error {
 	}
 	if !(r.VolumeSolids >= 0 && r.VolumeSolids <= 1) {
 		return fmt.Errorf("recipe %q: volume solids are %v, they are a fraction between 0 and 1: 0.45 for 45 %%", r.Name, r.VolumeSolids)
+	}
+	if len(r.Uses) > maxUses {
+		return fmt.Errorf("recipe %q is used as %d categories of VOC limits: name at most %d", r.Name, len(r.Uses), maxUses)
 	}
 	for i, c := range r.Components {
 		if err := c.check(); err != nil {

@@ -13,6 +13,18 @@ type Summary struct {
 	TotalG     float64
 	TotalML    float64 // 0 if a density was not known
 	Components []SummaryLine
+	SummaryMore
+}
+
+// SummaryMore is what was added to the row of a batch later; an older row has
+// none of it.
+type SummaryMore struct {
+	// Job is the area that the amount came from, if it did.
+	Job Job `json:"job,omitzero"`
+	// Basis is what the ratios of the lines count.
+	Basis Basis `json:"basis,omitempty"`
+	// Index is the urethane index that was achieved, 0 where it is not known.
+	Index float64 `json:"index,omitempty"`
 }
 
 // SummaryLine is one component of a finished batch.
@@ -25,4 +37,11 @@ type SummaryLine struct {
 	VolumeML float64 `json:"volume_ml"`
 	Line     Line    `json:"line"`
 	Kept     bool    `json:"kept,omitempty"`
+	// Ratio is the first component's amount over this one's as it was achieved,
+	// and PlusMinus its expanded uncertainty (k = 2); 0 for the first and where
+	// they are not known. DensityGML and Source are what it was worked out with.
+	Ratio      float64 `json:"ratio,omitempty"`
+	PlusMinus  float64 `json:"ratio_plus_minus,omitempty"`
+	DensityGML float64 `json:"density_g_ml,omitempty"`
+	Source     string  `json:"density_source,omitempty"`
 }

@@ -3,6 +3,7 @@ package mix
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gramcup/mix/coating"
 )
@@ -46,6 +47,9 @@ func (r Recipe) At(celsius float64) (Warmed, error) {
 		}
 		was := d.GPerML
 		d.GPerML = coating.AtTemperature(was, d.ReferenceC, celsius, d.ExpansionPerK)
+		if from := number(math.Round(10*d.ReferenceC)/10) + " °C"; d.ReferenceC != celsius {
+			d.Source = strings.TrimPrefix(d.Source+", moved from "+from, ", ")
+		}
 		d.ReferenceC = celsius
 		moved[i] = was / d.GPerML
 	}
@@ -53,4 +57,21 @@ func (r Recipe) At(celsius float64) (Warmed, error) {
 		w.Shift[i] = moved[i]/moved[0] - 1
 	}
 	return w, nil
+}
+
+// ShiftText says what ignoring the temperature would do to the ratio, a sentence
+// for each component where it is worth saying.
+func (w Warmed) ShiftText() []string {
+	const worthSaying = 0.0005
+	var out []string
+	for i, c := range w.Recipe.Components {
+		word, off := "much", w.Shift[i]
+		if off < 0 {
+			word, off = "little", -off
+		}
+		if off > worthSaying {
+			out = append(out, fmt.Sprintf("With the densities left as they were, there would be %.2f %% too %s %s.", 100*off, word, c.Name))
+		}
+	}
+	return out
 }

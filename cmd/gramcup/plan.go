@@ -118,7 +118,7 @@ func (c *planCmd) Run(out io.Writer) error {
 			return fmt.Errorf("--shop-c: %w", err)
 		}
 		r, j.Notes = w.Recipe, w.Notes
-		said = append(said, shiftText(w, *c.ShopC)...)
+		said = append(said, w.ShiftText()...)
 	}
 	amount, err := c.amount(&r, &j, &said)
 	if err != nil {
@@ -154,15 +154,6 @@ func (c *planCmd) whichRecipe() (mix.Recipe, error) {
 		return mix.Recipe{}, fmt.Errorf("%s says the ratio and the densities already: leave out --ratio, --density and --extra-percent", c.File)
 	}
 	return readRecipe(c.File)
-}
-
-func shiftText(w mix.Warmed, shopC float64) (said []string) {
-	for i, c := range w.Recipe.Components {
-		if percent := 100 * w.Shift[i]; percent > 0.05 || percent < -0.05 {
-			said = append(said, fmt.Sprintf("At %.4g °C: left at its own temperature's density, %s would be off by %.2f %% against the first.", shopC, c.Name, -percent))
-		}
-	}
-	return said
 }
 
 // amount is the one of the four that was given.

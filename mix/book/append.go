@@ -176,11 +176,15 @@ func storeSummary(tx *sql.Tx, s *mix.Summary) error {
 	if err != nil {
 		return fmt.Errorf("the summary of batch %s can not be written: %w", s.Batch, err)
 	}
+	more, err := json.Marshal(s.SummaryMore)
+	if err != nil {
+		return fmt.Errorf("the summary of batch %s can not be written: %w", s.Batch, err)
+	}
 	_, err = tx.Exec(`INSERT INTO summary (batch, recipe, recipe_id, outcome, on_the_line, started_boot, started_mono_ns,
-		started_wall_ms, ended_boot, ended_mono_ns, ended_wall_ms, level_ups, total_g, total_ml, components)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		started_wall_ms, ended_boot, ended_mono_ns, ended_wall_ms, level_ups, total_g, total_ml, components, more)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		s.Batch, s.Recipe, s.RecipeID, string(s.Outcome), s.OnTheLine,
 		s.Started.Boot, int64(s.Started.Mono), s.Started.WallMS, s.Ended.Boot, int64(s.Ended.Mono), s.Ended.WallMS,
-		s.LevelUps, s.TotalG, s.TotalML, string(lines))
+		s.LevelUps, s.TotalG, s.TotalML, string(lines), string(more))
 	return err
 }

@@ -23,7 +23,7 @@ func (b *Book) Summaries(limit int, before int64) (list []mix.Summary, err error
 	}
 	err = b.read("list ended batches", func(db *sql.DB) error {
 		const columns = `SELECT batch, recipe, recipe_id, outcome, on_the_line, started_boot, started_mono_ns, started_wall_ms,
-			ended_boot, ended_mono_ns, ended_wall_ms, level_ups, total_g, total_ml, components FROM summary `
+			ended_boot, ended_mono_ns, ended_wall_ms, level_ups, total_g, total_ml, components, more FROM summary `
 		add := func(rows *sql.Rows) error {
 			s, err := scanSummary(rows)
 			list = append(list, s)
@@ -49,14 +49,17 @@ func (b *Book) Summaries(limit int, before int64) (list []mix.Summary, err error
 func scanSummary(rows *sql.Rows) (s mix.Summary, err error) {
 	var outcome string
 	var started, ended int64
-	var lines []byte
+	var lines, more []byte
 	if err := rows.Scan(&s.Batch, &s.Recipe, &s.RecipeID, &outcome, &s.OnTheLine, &s.Started.Boot, &started, &s.Started.WallMS,
-		&s.Ended.Boot, &ended, &s.Ended.WallMS, &s.LevelUps, &s.TotalG, &s.TotalML, &lines); err != nil {
+		&s.Ended.Boot, &ended, &s.Ended.WallMS, &s.LevelUps, &s.TotalG, &s.TotalML, &lines, &more); err != nil {
 		return s, err
 	}
 	s.Outcome = mix.State(outcome)
 	s.Started.Mono, s.Ended.Mono = time.Duration(started), time.Duration(ended)
 	if err := json.Unmarshal(lines, &s.Components); err != nil {
+		return s, fmt.Errorf("%w: the summary of batch %s can not be read: %w", ErrDamaged, s.Batch, err)
+	}
+	if err := json.Unmarshal(more, &s.SummaryMore); err != nil {
 		return s, fmt.Errorf("%w: the summary of batch %s can not be read: %w", ErrDamaged, s.Batch, err)
 	}
 	return s, nil

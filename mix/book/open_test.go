@@ -31,7 +31,7 @@ func TestPragmas(t *testing.T) {
 	b := fresh(t)
 	want := map[string]string{
 		"busy_timeout": "5000", "journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "query_only": "0",
-		"application_id": fmt.Sprint(0x67637570), "user_version": "2",
+		"application_id": fmt.Sprint(0x67637570), "user_version": "3",
 	}
 	require.Equal(t, want, pragmasOf(t, b.writer))
 	want["query_only"] = "1"
@@ -178,7 +178,7 @@ func TestNewerBook(t *testing.T) {
 	sqlInto(t, dir, `PRAGMA journal_mode = DELETE; PRAGMA user_version = 99`)
 	err := refused(t, dir)
 	require.ErrorIs(t, err, ErrNewer)
-	require.ErrorContains(t, err, "it has version 99, this program knows up to 2")
+	require.ErrorContains(t, err, "it has version 99, this program knows up to 3")
 }
 
 func TestAnotherProgramsDatabase(t *testing.T) {

@@ -5,13 +5,16 @@ import "sort"
 // Limit is one row of a table of VOC limits for the ready-to-spray product. It
 // is data, with where it comes from; a shop adds its own.
 type Limit struct {
-	Set      string // the table
-	Category string
-	GL       float64 // the metric value is the one that is compared
-	Basis    Basis
-	Source   string
-	Date     string // of the rule, as its source gives it
+	Set      string  `json:"set"` // the table
+	Category string  `json:"category"`
+	GL       float64 `json:"g_l"` // the metric value is the one that is compared
+	Basis    Basis   `json:"basis"`
+	Source   string  `json:"source"`
+	Date     string  `json:"date"` // of the rule, as its source gives it
 }
+
+// Name is what the row is called by: its table and its category.
+func (l Limit) Name() string { return l.Set + ": " + l.Category }
 
 const (
 	setUS = "US national, 40 CFR 59 subpart B"

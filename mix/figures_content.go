@@ -1,0 +1,137 @@
+package mix
+
+import (
+	"fmt"
+
+	"gramcup/mix/coating"
+)
+
+// NotAFinding stands beside every VOC.
+const NotAFinding = "Calculated from what was entered, not a finding: the product sheet and local rules come first."
+
+// VOCFigure is the VOC of the ready-to-spray mix, held against the strictest
+// limit of the categories that it is used as.
+type VOCFigure struct {
+	Known  bool
+	VOC    coating.VOC
+	WhyNot string // why there is no VOC
+	// Held is the comparison with the limit that governs, where there is one;
+	// HeldWhyNot says why there is none.
+	Held       *coating.Comparison
+	HeldWhyNot string
+	Text       string // "562 g/l, 18 g/l below the limit of 580 for …"
+	// MoreReducerML is how much more reducer takes this batch to its limit, 0
+	// where there is no such amount; ReducerText says it or why not, "" where it
+	// makes no sense.
+	MoreReducerML float64
+	ReducerText   string
+}
+
+func (f *Figures) voc(s Settings) {
+	v := &f.VOC
+	var err error
+	if v.VOC, err = f.Recipe.VOC(&f.Plan, s.Celsius()); err != nil {
+		v.WhyNot = err.Error()
+		return
+	}
+	v.Known = true
+	limits, err := s.limitsOf(&f.Recipe)
+	if err == nil {
+		var held coating.Comparison
+		if held, err = v.VOC.Compare(limits); err == nil {
+			v.Held = &held
+		}
+	}
+	if err != nil {
+		v.HeldWhyNot = err.Error()
+		v.Text = fmt.Sprintf("VOC %.0f g/l %s.", v.VOC.RegulatoryGL, coating.BasisRegulatory)
+		return
+	}
+	v.Text = heldText(*v.Held)
+	f.moreReducer(s.Celsius())
+}
+
+// heldText says where a mix stands to its limit, always with the word.
+func heldText(c coating.Comparison) string {
+	word, spare := "below", c.Spare
+	if !c.Within() {
+		word, spare = "above", -spare
+	}
+	return fmt.Sprintf("VOC %.0f g/l %s: %.0f g/l %s the limit of %.0f for %s (%s).", c.GL, c.Limit.Basis, spare, word, c.Limit.GL, c.Limit.Category, c.Limit.Set)
+}
+
+func (f *Figures) moreReducer(celsius float64) {
+	v := &f.VOC
+	for i, c := range f.Recipe.Components {
+		if c.Role != RoleReducer {
+			continue
+		}
+		ml, err := coating.MostReducer(v.VOC, f.Recipe.Part(i), v.Held.Limit.GL, v.Held.Limit.Basis, celsius)
+		if err != nil {
+			v.ReducerText = err.Error()
+			return
+		}
+		v.ReducerText = fmt.Sprintf("At most %.0f ml more %s would take this batch to its limit; the sheet may allow less.", ml, c.Name)
+		if f.Amount.Kind == AmountAsPoured {
+			v.ReducerText = "" // nobody knows yet of how much
+			return
+		}
+		v.MoreReducerML = ml
+		return
+	}
+}
+
+// IndexFigure is the urethane index of the mix and what a hardener off its line
+// does to it.
+type IndexFigure struct {
+	Known     bool
+	Index     float64
+	Low, High float64 // at the ends of the hardener's own tolerance
+	Text      string
+	WhyNot    string // "" as well where the recipe has no hardener
+}
+
+func (f *Figures) index() {
+	h := f.Recipe.hardener()
+	if h < 0 {
+		return
+	}
+	base, hard := f.Recipe.Components[0].Content, f.Recipe.Components[h].Content
+	if base.OHValue == 0 && hard.NCOPercent == 0 {
+		return // the sheets say nothing of it, and nobody asked
+	}
+	x := &f.Index
+	switch {
+	case base.OHValue == 0:
+		x.WhyNot = missingText(&f.Recipe, 0, "OH value")
+		return
+	case hard.NCOPercent == 0:
+		x.WhyNot = missingText(&f.Recipe, h, "NCO content")
+		return
+	}
+	var err error
+	if x.Index, err = f.Recipe.Index(&f.Plan); err != nil {
+		x.WhyNot = err.Error()
+		return
+	}
+	x.Known = true
+	tolerance := f.Recipe.Components[h].Tolerance
+	x.Low, x.High = x.Index*(1-tolerance), x.Index*(1+tolerance)
+	x.Text = fmt.Sprintf("Index %.2f. It goes with the hardener: at ±%s %% it is %.2f to %.2f, and 10 %% past the line makes it %.2f.",
+		x.Index, number(100*tolerance), x.Low, x.High, 1.1*x.Index)
+}
+
+func missingText(r *Recipe, i int, what string) string {
+	return fmt.Sprintf("No index: the %s of %s is not known; it stands on its sheet.", what, nameOf(r, i))
+}
+
+// hardener is the place of the hardener in the recipe, -1 where it has none
+// beside its base.
+func (r *Recipe) hardener() int {
+	for i, c := range r.Components {
+		if c.Role == RoleHardener && i > 0 {
+			return i
+		}
+	}
+	return -1
+}
