@@ -81,7 +81,7 @@ func TestLearningStudy(t *testing.T) {
 		name  string
 		codec scale.Codec
 	}{{"marked", scale.SMA{}}, {"unmarked", scale.Bare{Unit: scale.UnitGram}}}
-	const seeds = 3
+	const seeds = 2
 	var all [2]outcome // without and with learning
 	t.Log("scale     motion    |  s per batch      |  mean error g     |  rms error g     |  level-ups      |  off line |  stuck   | lag ms  settle ms  noise g  hand ms")
 	for _, p := range presets {
@@ -92,7 +92,11 @@ func TestLearningStudy(t *testing.T) {
 			var before, after outcome
 			var live mix.Live
 			var hand float64
-			for seed := range uint64(seeds) {
+			runs := uint64(seeds)
+			if p.Name == "noisy" {
+				runs = 1 // three minutes of simulated time for each batch without learning
+			}
+			for seed := range runs {
 				o := simulator.Options{Seed: seed, Preset: p, Codec: shape.codec}
 				one, _, _ := day(t, o, false)
 				before.add(one)
@@ -107,9 +111,9 @@ func TestLearningStudy(t *testing.T) {
 				m.Lag.Milliseconds(), m.Settle.Milliseconds(), m.Noise.Grams(), hand*1000)
 			assert.Zero(t, after.stuck+after.offLine, "every batch ends, on its lines")
 			assert.LessOrEqual(t, after.meanS(), before.meanS()+0.5, "no slower")
-			// The rms of 36 layers is itself uncertain by 12 %. On the noisy scale the
+			// The rms of 24 layers is itself uncertain by 14 %. On the noisy scale the
 			// other bench waits two minutes for a lucky moment, and the hand tops up.
-			room := 0.2 * before.rmsG()
+			room := 0.25 * before.rmsG()
 			if p.Name == "noisy" {
 				room = 1.5 * p.DivisionG
 			} else {
