@@ -94,3 +94,9 @@ func (s Settings) limitsOf(r *Recipe) ([]Limit, error) {
 	}
 	return picked, nil
 }
+
+// NewLimit is a row of a shop's own table. Settings.Check refuses it where it
+// can not be right, has no source or a basis that is not known.
+func NewLimit(set, category string, gl float64, basis, source, date string) Limit {
+	return Limit{Set: set, Category: category, GL: gl, Basis: coating.Basis(basis), Source: source, Date: date}
+}

@@ -18,6 +18,10 @@ type ShelfRecipe struct {
 	PotLifeMin int              `json:"pot_life_min"`
 	CupUsable  float64          `json:"cup_usable_ml"`
 	Components []ShelfComponent `json:"components"`
+	Uses       []string         `json:"uses"` // names of the VOC limits that it is used as
+	// How a coating of its kind is usually put on: a start, to be edited.
+	UsualCoats int     `json:"usual_coats"`
+	UsualDryUM float64 `json:"usual_dry_um"` // of one coat
 }
 
 // ShelfComponent is one tin of a recipe.
@@ -31,33 +35,6 @@ type ShelfComponent struct {
 	Source     string  `json:"density_source"`
 	Tolerance  float64 `json:"tolerance"` // fraction of its own amount
 	PricePerL  float64 `json:"price_per_l"`
-}
-
-// PlanAnswer is the reply to GET /api/plan: what an amount comes to.
-type PlanAnswer struct {
-	OK         bool            `json:"ok"`
-	RecipeID   string          `json:"recipe_id"`
-	Components []PlanComponent `json:"components"`
-	TotalG     float64         `json:"total_g"`
-	TotalML    float64         `json:"total_ml"`
-	CupUsable  float64         `json:"cup_usable_ml"`
-	Fits       *bool           `json:"fits"` // null where the cup or the volume is not known
-	Cup        string          `json:"cup"`  // the same in words, "" where not known
-	DivisionG  float64         `json:"division_g"`
-	Decimals   int             `json:"decimals"`
-	Cautions   []string        `json:"cautions"` // sentences
-}
-
-// PlanComponent is one component of a plan. As poured, the figures are those
-// for 100 g of the first component and only the shares mean something.
-type PlanComponent struct {
-	Name           string  `json:"name"`
-	Role           string  `json:"role"`
-	Share          string  `json:"share"`
-	TargetG        float64 `json:"target_g"`
-	VolumeML       float64 `json:"volume_ml"`
-	MassFraction   float64 `json:"mass_fraction"`
-	VolumeFraction float64 `json:"volume_fraction"`
 }
 
 // BookAnswer is the reply to GET /api/book: ended batches, the newest first.
@@ -79,6 +56,8 @@ type BookBatch struct {
 	TotalG     float64    `json:"total_g"`
 	TotalML    float64    `json:"total_ml"`
 	Components []BookLine `json:"components"`
+	JobText    string     `json:"job_text"` // "2.2 m², 2 coats of 40 µm", "" where the amount was said
+	Index      float64    `json:"index"`    // achieved, 0 where not known
 }
 
 // BookLine is one component of an ended batch.
@@ -91,6 +70,14 @@ type BookLine struct {
 	VolumeML float64 `json:"volume_ml"`
 	Line     string  `json:"line"`
 	Kept     bool    `json:"kept"`
+	// The first component's amount over this one's as achieved, with its expanded
+	// uncertainty (k = 2), and both in words: "4.03 : 1 ± 0.05". 0 and "" for the
+	// first and where they are not known.
+	Ratio      float64 `json:"ratio"`
+	PlusMinus  float64 `json:"ratio_plus_minus"`
+	RatioText  string  `json:"ratio_text"`
+	DensityGML float64 `json:"density_g_ml"` // that it was poured by, 0 where not known or not kept
+	Source     string  `json:"density_source"`
 }
 
 // TraceAnswer is the reply to GET /api/book/trace: the weight in the cup over

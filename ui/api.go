@@ -8,7 +8,6 @@ import (
 	"strconv"
 
 	"gramcup/mix"
-	"gramcup/scale"
 )
 
 // Limits of one page of the book.
@@ -34,89 +33,16 @@ func (s *Server) shelf(w http.ResponseWriter, r *http.Request) {
 func shelfRecipe(r mix.Recipe) ShelfRecipe {
 	out := ShelfRecipe{
 		ID: r.ID, Name: r.Name, Note: r.Note, Basis: string(r.Basis), Ratio: mix.RatioText(r),
-		PotLifeMin: r.PotLifeMin, CupUsable: r.CupUsableML, Components: []ShelfComponent{},
+		PotLifeMin: r.PotLifeMin, CupUsable: r.CupUsableML, Components: []ShelfComponent{}, Uses: notNil(r.Uses),
 	}
+	film := r.UsualFilm()
+	out.UsualCoats, out.UsualDryUM = film.Coats, film.DryUM
 	for i, c := range r.Components {
 		out.Components = append(out.Components, ShelfComponent{
 			Name: c.Name, Role: string(c.Role), Share: mix.ShareText(r, i),
 			DensityGML: c.Density.GPerML, ReferenceC: c.Density.ReferenceC, AsGiven: c.Density.AsGiven, Source: c.Density.Source,
 			Tolerance: c.Tolerance, PricePerL: c.PricePerL,
 		})
-	}
-	return out
-}
-
-// plan works out what an amount comes to, before anything is started.
-func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
-	id := r.URL.Query().Get("recipe")
-	recipe, found, err := s.config.Shelf.Recipe(id)
-	if err != nil {
-		s.failed(w, r, "look a recipe up", err)
-		return
-	}
-	if !found {
-		s.refuse(w, r, http.StatusNotFound, "not-found", fmt.Sprintf("There is no recipe %q on the shelf: choose one that is.", id))
-		return
-	}
-	amount := mix.Amount{Kind: mix.AmountKind(r.URL.Query().Get("kind"))}
-	if amount.ML, err = numberIn(r, "ml"); err == nil {
-		amount.Grams, err = numberIn(r, "g")
-	}
-	if err != nil {
-		s.refuse(w, r, http.StatusBadRequest, "bad-request", sentence(err))
-		return
-	}
-	plan, err := recipe.Plan(amount)
-	if err != nil {
-		s.refuse(w, r, http.StatusUnprocessableEntity, string(mix.RefusedOrder), sentence(err))
-		return
-	}
-	var division scale.Mass
-	if s.config.Division != nil {
-		division = s.config.Division()
-	}
-	s.answer(w, http.StatusOK, planAnswer(recipe, amount, plan, division))
-}
-
-// numberIn is a number in the query, 0 if it is not there.
-func numberIn(r *http.Request, name string) (float64, error) {
-	text := r.URL.Query().Get(name)
-	if text == "" {
-		return 0, nil
-	}
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		return 0, fmt.Errorf("%s is %q: give a number with a point, as in 412.5", name, text)
-	}
-	return x, nil
-}
-
-func planAnswer(r mix.Recipe, a mix.Amount, p mix.Plan, division scale.Mass) PlanAnswer {
-	out := PlanAnswer{
-		OK: true, RecipeID: r.ID, Components: []PlanComponent{}, CupUsable: r.CupUsableML,
-		DivisionG: division.Grams(), Decimals: decimalsOf(division), Cautions: []string{},
-	}
-	for i, c := range r.Components {
-		t := p.Targets[i]
-		out.Components = append(out.Components, PlanComponent{
-			Name: c.Name, Role: string(c.Role), Share: mix.ShareText(r, i), TargetG: micro(t.MassG), VolumeML: micro(t.VolumeML),
-			MassFraction: micro(t.MassFraction), VolumeFraction: micro(t.VolumeFraction),
-		})
-	}
-	if a.Kind == mix.AmountAsPoured {
-		return out // the total is not known before the first pour
-	}
-	out.TotalG, out.TotalML, out.Cup = micro(p.TotalG), micro(p.TotalML), mix.CupText(r, p)
-	if r.CupUsableML > 0 && p.TotalML > 0 {
-		fits := p.TotalML <= r.CupUsableML
-		out.Fits = &fits
-	}
-	for i, c := range r.Components {
-		// Half a division at either end of a pour, empty and full, is a
-		// whole one that can not be seen.
-		if step := division.Grams() / p.Targets[i].MassG; step > c.Tolerance && division > 0 {
-			out.Cautions = append(out.Cautions, fmt.Sprintf("This scale shows steps of %v: %s can only be poured to ±%.1f %%, its recipe asks for ±%.1f %%.", division, c.Name, step*100, c.Tolerance*100))
-		}
 	}
 	return out
 }
@@ -164,11 +90,14 @@ func bookBatch(m mix.Summary) BookBatch {
 		Batch: m.Batch, RecipeID: m.RecipeID, Recipe: m.Recipe, Outcome: string(m.Outcome), OnTheLine: m.OnTheLine,
 		StartedMS: m.Started.WallMS, EndedMS: m.Ended.WallMS, DurationMS: m.Ended.Since(m.Started).Milliseconds(),
 		LevelUps: m.LevelUps, TotalG: micro(m.TotalG), TotalML: micro(m.TotalML), Components: []BookLine{},
+		JobText: m.Job.Text(), Index: micro(m.Index),
 	}
 	for _, l := range m.Components {
 		out.Components = append(out.Components, BookLine{
 			Name: l.Name, Role: string(l.Role), TargetG: micro(l.TargetG), PouredG: micro(l.PouredG), ErrorG: micro(l.ErrorG),
 			VolumeML: micro(l.VolumeML), Line: string(l.Line), Kept: l.Kept,
+			Ratio: micro(l.Ratio), PlusMinus: micro(l.PlusMinus), RatioText: mix.RatioPlusMinus(l.Ratio, l.PlusMinus),
+			DensityGML: micro(l.DensityGML), Source: l.Source,
 		})
 	}
 	return out

@@ -70,7 +70,20 @@ func (s *Server) order(b *StartBody) (*mix.Order, *mix.Refusal, error) {
 	if !found {
 		return nil, &mix.Refusal{Code: mix.RefusedOrder, Sentence: fmt.Sprintf("There is no recipe %q on the shelf: choose one that is.", b.RecipeID)}, nil
 	}
-	o := &mix.Order{ID: s.config.NewBatchID(), Recipe: recipe, Amount: mix.Amount{Kind: mix.AmountKind(b.Kind), ML: b.ML, Grams: b.Grams}}
+	settings, err := s.settingsNow()
+	if err != nil {
+		return nil, nil, err
+	}
+	warm, err := settings.Warm(recipe)
+	if err != nil {
+		return nil, &mix.Refusal{Code: mix.RefusedOrder, Sentence: err.Error()}, nil
+	}
+	o := &mix.Order{ID: s.config.NewBatchID(), Recipe: warm.Recipe, Amount: mix.Amount{Kind: mix.AmountKind(b.Kind), ML: b.ML, Grams: b.Grams}}
+	if b.Job != nil {
+		if o.Amount, _, err = o.Recipe.AmountFor(mix.Job(*b.Job), b.ML); err != nil {
+			return nil, &mix.Refusal{Code: mix.RefusedOrder, Sentence: err.Error()}, nil
+		}
+	}
 	if s.config.Division != nil {
 		o.Division = s.config.Division()
 	}
@@ -93,6 +106,8 @@ func decodeCommand(body io.Reader) (CommandBody, error) {
 		return CommandBody{}, errors.New("a start needs to say what: a recipe_id and an amount")
 	case !start && c.Start != nil:
 		return CommandBody{}, fmt.Errorf("only a start names a recipe, the command %q does not", c.Do)
+	case start && (c.Start.Kind == kindArea) != (c.Start.Job != nil):
+		return CommandBody{}, fmt.Errorf("a start by %q needs a job, and no other kind has one", kindArea)
 	case start && (c.Start.RecipeID == "" || len(c.Start.RecipeID) > maxIDBytes):
 		return CommandBody{}, fmt.Errorf("a start needs a recipe_id of 1 to %d characters", maxIDBytes)
 	}
@@ -126,6 +141,8 @@ func wanted(t reflect.Type) string {
 		return "a number of usual size"
 	case reflect.Uint64:
 		return "a whole number from 0"
+	case reflect.Int:
+		return "a whole number"
 	case reflect.String:
 		return "a text"
 	}

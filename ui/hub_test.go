@@ -78,7 +78,7 @@ func TestStreamOpensComplete(t *testing.T) {
 	hello := read(t, conn).(Hello)
 	assert.WithinDuration(t, time.Now(), time.UnixMilli(hello.NowMS), time.Minute)
 	hello.NowMS = 0
-	assert.Equal(t, Hello{Type: "hello", Protocol: [2]int{1, 1}, Version: "0.1.0", Station: "Bench 1", Cautions: []string{}}, hello)
+	assert.Equal(t, Hello{Type: "hello", Protocol: [2]int{ProtocolMajor, ProtocolMinor}, Version: "0.1.0", Station: "Bench 1", Cautions: []string{}}, hello)
 	view := read(t, conn).(View)
 	assert.Equal(t, "idle", view.State)
 	assert.NotEmpty(t, view.Headline)

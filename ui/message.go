@@ -11,7 +11,7 @@ package ui
 // reloads itself.
 const (
 	ProtocolMajor = 1
-	ProtocolMinor = 1
+	ProtocolMinor = 2
 )
 
 // Hello opens the stream.
@@ -53,6 +53,13 @@ type View struct {
 	ReactiveMS int64       `json:"reactive_ms"`  // Unix time when the hardener went in, 0 before
 	OnTheLine  bool        `json:"on_the_line"`  // meaningful once ended
 	Fault      string      `json:"fault"`
+	JobText    string      `json:"job_text"` // what a volume came from: "2.2 m², 2 coats of 40 µm", or ""
+	// Achieved, once a batch has ended with every layer poured: the ratio of the
+	// first component to each other one with its expanded uncertainty (k = 2), a
+	// sentence each; and the urethane index, 0 and "" where it is not known.
+	Achieved  []string `json:"achieved"`
+	Index     float64  `json:"index"`
+	IndexText string   `json:"index_text"`
 }
 
 // Component is one layer of the cup.
@@ -69,6 +76,11 @@ type Component struct {
 	Kept       bool    `json:"kept"`
 	DensityGML float64 `json:"density_g_ml"` // 0 if not known
 	Source     string  `json:"density_source"`
+	// As achieved, once the batch has ended: the first component's amount over
+	// this one's, ± (k = 2), and in words.
+	Ratio     float64 `json:"ratio"`
+	PlusMinus float64 `json:"ratio_plus_minus"`
+	RatioText string  `json:"ratio_text"`
 }
 
 // Choice is a button with its consequences.
@@ -124,6 +136,19 @@ type StartBody struct {
 	Kind     string  `json:"kind"` // mix.AmountKind
 	ML       float64 `json:"ml,omitempty"`
 	Grams    float64 `json:"g,omitempty"`
+	// Job is the area of kind "area", which becomes a volume; ml, if given, is
+	// what will be mixed in place of what the job takes.
+	Job *JobBody `json:"job,omitempty"`
+}
+
+// JobBody is what is to be painted; shares are fractions of one.
+type JobBody struct {
+	AreaM2   float64 `json:"area_m2"`
+	Coats    int     `json:"coats"`
+	DryUM    float64 `json:"dry_um"` // dry film of one coat
+	Transfer float64 `json:"transfer"`
+	Loss     float64 `json:"loss"`
+	DeadML   float64 `json:"dead_ml"`
 }
 
 // Answer is the reply to a command: OK with the view after it, also for a

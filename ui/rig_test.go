@@ -63,6 +63,34 @@ func (p pages) Summaries(limit int, before int64) ([]mix.Summary, error) {
 
 func (p pages) Trace(string) ([]byte, error) { return p.trace, p.err }
 
+// shop keeps settings in memory, and recipes on the shelf that it stands by.
+type shop struct {
+	mu   sync.Mutex
+	s    mix.Settings
+	put  []mix.Recipe
+	fail error
+}
+
+func (s *shop) Settings() (mix.Settings, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.s, s.fail
+}
+
+func (s *shop) PutSettings(now mix.Settings, _ time.Time) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.s = now
+	return s.fail
+}
+
+func (s *shop) PutRecipe(r mix.Recipe) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.put = append(s.put, r)
+	return s.fail
+}
+
 // painter notes what the page asked of the simulated one.
 type painter struct {
 	mu    sync.Mutex
@@ -114,6 +142,7 @@ func newRig(t testing.TB, change func(*Config)) *rig {
 		NewBatchID: func() string { return "b-0008" },
 		Division:   func() scale.Mass { return scale.Gram / 10 },
 		Demo:       new(painter),
+		Settings:   new(shop),
 		Scale:      &fedDesk{codec: scale.SMA{}},
 		WebFS:      fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>bench</title>")}, "main.js": {Data: []byte("export {}\n")}},
 		Hub:        NewHub(HubConfig{Station: "Bench 1", Version: "0.1.0"}),

@@ -10,6 +10,7 @@ import (
 	"net"
 	"net/http"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/gorilla/websocket"
@@ -63,12 +64,14 @@ type Config struct {
 	NewBatchID func() string
 	// Take takes on the other scale that answers and is kept out; nil where
 	// there can be none. Its error is a sentence for the person who asked.
-	Take  func() error
-	Scale ScaleDesk  // nil where nobody may look at its wire
-	Check *CheckDesk // owns the check with a test weight; nil serves none
-	Demo  Demo       // nil at a real bench
-	Log   *slog.Logger
-	WebFS fs.FS // nil is the page built into the program
+	Take func() error
+	// Settings keeps what the shop sets; with nil nothing is set and can be.
+	Settings SettingsBook
+	Scale    ScaleDesk  // nil where nobody may look at its wire
+	Check    *CheckDesk // owns the check with a test weight; nil serves none
+	Demo     Demo       // nil at a real bench
+	Log      *slog.Logger
+	WebFS    fs.FS // nil is the page built into the program
 }
 
 // Server is the face of the bench on the network.
@@ -79,7 +82,8 @@ type Server struct {
 	sessions *sessions
 	origins  *http.CrossOriginProtection
 	upgrader websocket.Upgrader
-	raw      *rawView // nil without a ScaleDesk
+	raw      *rawView   // nil without a ScaleDesk
+	setMu    sync.Mutex // settings are read, changed and kept as one
 	handler  http.Handler
 }
 
@@ -163,6 +167,7 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("/api/plan", s.gets(s.plan))
 	mux.Handle("/api/book", s.gets(s.book))
 	mux.Handle("/api/book/trace", s.gets(s.trace))
+	s.settingsRoutes(mux)
 	s.scaleRoutes(mux)
 	s.takeRoutes(mux)
 	s.checkRoutes(mux)

@@ -9,7 +9,7 @@ import (
 // viewOf is the batch as a page needs it: every number in its final unit and
 // every sentence worked out, so that a page only draws.
 func viewOf(b mix.Batch) View {
-	v := View{Type: "view", Components: []Component{}, Choices: []Choice{}}
+	v := View{Type: "view", Components: []Component{}, Choices: []Choice{}, Achieved: []string{}}
 	v.Headline, v.Detail = mix.Headline(&b)
 	if b.ID == "" {
 		v.State, v.Decimals = string(mix.StateIdle), 1
@@ -32,7 +32,25 @@ func viewOf(b mix.Batch) View {
 	for _, c := range mix.Choices(&b) {
 		v.Choices = append(v.Choices, Choice{Do: string(c.Do), Label: c.Label, Consequences: notNil(c.Consequences), Grave: c.Grave})
 	}
+	v.JobText = b.Amount.Job.Text()
+	if b.State.Ended() {
+		v.addResult(&b)
+	}
 	return v
+}
+
+// addResult adds what was achieved.
+func (v *View) addResult(b *mix.Batch) {
+	r, ok := b.Result()
+	if !ok {
+		return
+	}
+	v.Achieved, v.Index, v.IndexText = notNil(r.Text), micro(r.Index), r.IndexText
+	for i := 1; i < r.Certainty.N; i++ {
+		c, x := &v.Components[i], r.Certainty.Ratio[i]
+		c.Ratio, c.PlusMinus = micro(x.Value), micro(x.Value*x.ExpandedRelative())
+		c.RatioText = mix.RatioPlusMinus(x.Value, x.Value*x.ExpandedRelative())
+	}
 }
 
 func componentOf(b *mix.Batch, i int) Component {

@@ -148,7 +148,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 		audience.Audiences = append(audience.Audiences, painterAudience)
 	}
 	p.server = ui.New(ui.Config{
-		Desk: p.bench, Shelf: b, History: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
+		Desk: p.bench, Shelf: b, History: b, Settings: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
 		Division: division, NewBatchID: func() string { return newID("batch") },
 		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s}, Check: check,
 	})

@@ -1,0 +1,214 @@
+package ui
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"time"
+
+	"gramcup/mix"
+)
+
+// SettingsBook keeps what the shop sets, and the categories of its recipes.
+type SettingsBook interface {
+	// Settings are what was put last; the zero value if nothing ever was.
+	Settings() (mix.Settings, error)
+	// PutSettings keeps them in place of those before.
+	PutSettings(s mix.Settings, at time.Time) error
+	// PutRecipe puts a recipe on the shelf in place of the one with its id.
+	PutRecipe(r mix.Recipe) error
+}
+
+// SettingsAnswer is the reply to GET and POST /api/settings.
+type SettingsAnswer struct {
+	OK    bool     `json:"ok"`
+	ShopC *float64 `json:"shop_c"` // the temperature of the paint in °C; null leaves each density at its own
+	// Panels is the picker of an area, rough and to be edited.
+	Panels []PanelAnswer `json:"panels"`
+	// The assumptions of a job that says nothing else, fractions of one; which
+	// transfer goes with a panel stands beside it.
+	UsualLoss   float64 `json:"usual_loss"`
+	UsualDeadML float64 `json:"usual_dead_ml"`
+}
+
+// PanelAnswer is one part of the picker.
+type PanelAnswer struct {
+	Name     string  `json:"name"`
+	AreaM2   float64 `json:"area_m2"`
+	Transfer float64 `json:"transfer"` // assumed for a part of this size
+}
+
+// LimitsAnswer is the reply to GET /api/limits.
+type LimitsAnswer struct {
+	Limits []LimitBody `json:"limits"` // the built-in ones, then the shop's own
+	Note   string      `json:"note"`
+}
+
+// LimitBody is one limit of VOC.
+type LimitBody struct {
+	Name     string  `json:"name,omitempty"` // set and category: what a recipe is used as
+	Set      string  `json:"set"`
+	Category string  `json:"category"`
+	GL       float64 `json:"g_l"`
+	Basis    string  `json:"basis"` // coating.Basis
+	Source   string  `json:"source"`
+	Date     string  `json:"date"`
+	Own      bool    `json:"own"` // of this shop, and can be taken away
+}
+
+// SettingsBody is what a page posts to /api/settings.
+type SettingsBody struct {
+	// Do is "shop" to set the temperature, "uses" to choose the categories of a
+	// recipe, "add-limit" or "drop-limit".
+	Do       string     `json:"do"`
+	ShopC    *float64   `json:"shop_c,omitempty"` // for "shop"; null is not set
+	RecipeID string     `json:"recipe_id,omitempty"`
+	Uses     []string   `json:"uses,omitempty"`  // names of limits, for "uses"
+	Limit    *LimitBody `json:"limit,omitempty"` // for "add-limit"; for "drop-limit" its name
+}
+
+func limitBody(l mix.Limit, own bool) LimitBody {
+	return LimitBody{Name: l.Name(), Set: l.Set, Category: l.Category, GL: l.GL, Basis: string(l.Basis), Source: l.Source, Date: l.Date, Own: own}
+}
+
+// settingsRoutes serve what a shop sets; without a book for it nothing is set
+// and nothing can be.
+func (s *Server) settingsRoutes(mux *http.ServeMux) {
+	mux.Handle("/api/limits", s.gets(s.limits))
+	read, write := s.gets(s.settings), s.posts(s.setting)
+	mux.HandleFunc("/api/settings", func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost && s.config.Settings != nil {
+			write.ServeHTTP(w, r)
+			return
+		}
+		read.ServeHTTP(w, r)
+	})
+}
+
+// settingsNow are the settings, the zero value where none are kept.
+func (s *Server) settingsNow() (mix.Settings, error) {
+	if s.config.Settings == nil {
+		return mix.Settings{}, nil
+	}
+	return s.config.Settings.Settings()
+}
+
+func (s *Server) settings(w http.ResponseWriter, r *http.Request) {
+	now, err := s.settingsNow()
+	if err != nil {
+		s.failed(w, r, "read the settings", err)
+		return
+	}
+	s.answer(w, http.StatusOK, settingsAnswer(now))
+}
+
+func settingsAnswer(s mix.Settings) SettingsAnswer {
+	out := SettingsAnswer{OK: true, ShopC: s.ShopC, UsualLoss: mix.UsualLoss, UsualDeadML: mix.UsualDeadML}
+	for _, p := range mix.Panels() {
+		transfer := mix.UsualTransfer
+		if p.AreaM2 <= mix.SmallM2 {
+			transfer = mix.SmallTransfer
+		}
+		out.Panels = append(out.Panels, PanelAnswer{Name: p.Name, AreaM2: p.AreaM2, Transfer: transfer})
+	}
+	return out
+}
+
+func (s *Server) limits(w http.ResponseWriter, r *http.Request) {
+	now, err := s.settingsNow()
+	if err != nil {
+		s.failed(w, r, "read the settings", err)
+		return
+	}
+	out := LimitsAnswer{Limits: []LimitBody{}, Note: "These may be out of date or not the ones in force at your booth: local rules come first."}
+	for i, l := range now.AllLimits() {
+		out.Limits = append(out.Limits, limitBody(l, i >= len(now.AllLimits())-len(now.Limits)))
+	}
+	s.answer(w, http.StatusOK, out)
+}
+
+// setting changes one thing. Two pages at once follow each other.
+func (s *Server) setting(w http.ResponseWriter, r *http.Request) {
+	var body SettingsBody
+	if err := decodeStrict(r.Body, &body); err != nil {
+		s.refuseBody(w, r, err)
+		return
+	}
+	s.setMu.Lock()
+	defer s.setMu.Unlock()
+	now, err := s.settingsNow()
+	if err != nil {
+		s.failed(w, r, "read the settings", err)
+		return
+	}
+	if body.Do == "uses" {
+		s.setUses(w, r, body, now)
+		return
+	}
+	if err := change(&now, body); err != nil {
+		s.refuse(w, r, http.StatusUnprocessableEntity, string(mix.RefusedOrder), sentence(err))
+		return
+	}
+	if err := s.config.Settings.PutSettings(now, time.Now()); err != nil {
+		s.failed(w, r, "keep the settings", err)
+		return
+	}
+	s.answer(w, http.StatusOK, settingsAnswer(now))
+}
+
+// change does to the settings what a body asks for, and refuses what would not
+// be right.
+func change(now *mix.Settings, body SettingsBody) error {
+	now.Limits = slices.Clone(now.Limits)
+	switch body.Do {
+	case "shop":
+		now.ShopC = body.ShopC
+	case "add-limit":
+		if body.Limit == nil {
+			return fmt.Errorf("say which limit: set, category, g_l, basis, source and date")
+		}
+		now.Limits = append(now.Limits, mix.NewLimit(body.Limit.Set, body.Limit.Category, body.Limit.GL, body.Limit.Basis, body.Limit.Source, body.Limit.Date))
+	case "drop-limit":
+		if body.Limit == nil {
+			return fmt.Errorf("say which limit: its name")
+		}
+		kept := slices.DeleteFunc(now.Limits, func(l mix.Limit) bool { return l.Name() == body.Limit.Name })
+		if len(kept) == len(now.Limits) {
+			return fmt.Errorf("no limit of your own is called %q; the built-in ones stay", body.Limit.Name)
+		}
+		now.Limits = kept
+	default:
+		return fmt.Errorf("%q can not be set: say shop, uses, add-limit or drop-limit", body.Do)
+	}
+	return now.Check()
+}
+
+// setUses chooses what a recipe is used as.
+func (s *Server) setUses(w http.ResponseWriter, r *http.Request, body SettingsBody, now mix.Settings) {
+	recipe, found, err := s.config.Shelf.Recipe(body.RecipeID)
+	if err != nil {
+		s.failed(w, r, "look a recipe up", err)
+		return
+	}
+	for _, name := range body.Uses {
+		if err == nil && !slices.ContainsFunc(now.AllLimits(), func(l mix.Limit) bool { return l.Name() == name }) {
+			err = fmt.Errorf("no limit is called %q: choose one that is listed", name)
+		}
+	}
+	if !found {
+		err = fmt.Errorf("there is no recipe %q on the shelf: choose one that is", body.RecipeID)
+	}
+	recipe.Uses = body.Uses
+	if err == nil {
+		err = recipe.Check()
+	}
+	if err != nil {
+		s.refuse(w, r, http.StatusUnprocessableEntity, string(mix.RefusedOrder), sentence(err))
+		return
+	}
+	if err := s.config.Settings.PutRecipe(recipe); err != nil {
+		s.failed(w, r, "put a recipe on the shelf", err)
+		return
+	}
+	s.answer(w, http.StatusOK, settingsAnswer(now))
+}
