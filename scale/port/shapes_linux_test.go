@@ -52,6 +52,13 @@ func (r *rig) Found(_ time.Time, identity string) {
 }
 func (r *rig) Lost(_ time.Time, why string) { r.note(func() { r.lost++; r.why = why }) }
 func (r *rig) note(f func())                { r.mu.Lock(); defer r.mu.Unlock(); f() }
+
+// told is why the scale was lost last.
+func (r *rig) told() (why string) {
+	r.note(func() { why = r.why })
+	return why
+}
+
 func (r *rig) see() (found, lost, n int, bad error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -152,7 +159,7 @@ func journey(ctx context.Context, codec scale.Codec, asked bool, folder string) 
 	}
 	err = r.until("plugged in again", r.shown())
 	if found, lost, _, _ := r.see(); err == nil && (found != 2 || lost != 1 || r.identity != r.link) {
-		err = fmt.Errorf("found %d times as %s, lost %d times (%s)", found, r.identity, lost, r.why)
+		err = fmt.Errorf("found %d times as %s, lost %d times (%s)", found, r.identity, lost, r.told())
 	}
 	return errors.Join(err, pull())
 }
@@ -204,7 +211,7 @@ func (r *rig) work(codec scale.Codec, asked bool) error {
 		}
 	}
 	if _, lost, _, bad := r.see(); bad != nil || lost > 0 {
-		return fmt.Errorf("refused %v, lost %d times (%s)", bad, lost, r.why)
+		return fmt.Errorf("refused %v, lost %d times (%s)", bad, lost, r.told())
 	}
 	return nil
 }
@@ -214,7 +221,7 @@ func TestEveryShapeOnAPseudoTerminal(t *testing.T) {
 	var all sync.WaitGroup
 	var mu sync.Mutex
 	failed := map[string]error{}
-	few := make(chan struct{}, 12)
+	few := make(chan struct{}, 6) // more at once starve each other under the race detector
 	began, journeys := time.Now(), 0
 	run := func(codec scale.Codec, asked bool) {
 		journeys++
