@@ -1,5 +1,7 @@
 package ui
 
+import "gramcup/mix"
+
 // This file is what the reading routes under /api answer, as JSON. Fields are
 // only ever added. A number that is not known is 0, a list is never null.
 
@@ -22,6 +24,9 @@ type ShelfRecipe struct {
 	// How a coating of its kind is usually put on: a start, to be edited.
 	UsualCoats int     `json:"usual_coats"`
 	UsualDryUM float64 `json:"usual_dry_um"` // of one coat
+	// Recipe is all of it, to be changed and put back; Revision names this version.
+	Revision string     `json:"revision"`
+	Recipe   mix.Recipe `json:"recipe"`
 }
 
 // ShelfComponent is one tin of a recipe.
@@ -35,6 +40,10 @@ type ShelfComponent struct {
 	Source     string  `json:"density_source"`
 	Tolerance  float64 `json:"tolerance"` // fraction of its own amount
 	PricePerL  float64 `json:"price_per_l"`
+	// UncertaintyGML is standard; Kind is named, or follows from the role.
+	SinceMS        int64   `json:"density_since_ms"` // Unix time, 0 if not known
+	UncertaintyGML float64 `json:"density_u_g_ml"`
+	Kind           string  `json:"kind"`
 }
 
 // BookAnswer is the reply to GET /api/book: ended batches, the newest first.

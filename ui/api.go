@@ -34,6 +34,7 @@ func shelfRecipe(r mix.Recipe) ShelfRecipe {
 	out := ShelfRecipe{
 		ID: r.ID, Name: r.Name, Note: r.Note, Basis: string(r.Basis), Ratio: mix.RatioText(r),
 		PotLifeMin: r.PotLifeMin, CupUsable: r.CupUsableML, Components: []ShelfComponent{}, Uses: notNil(r.Uses),
+		Revision: revisionOf(r), Recipe: r,
 	}
 	film := r.UsualFilm()
 	out.UsualCoats, out.UsualDryUM = film.Coats, film.DryUM
@@ -42,6 +43,7 @@ func shelfRecipe(r mix.Recipe) ShelfRecipe {
 			Name: c.Name, Role: string(c.Role), Share: mix.ShareText(r, i),
 			DensityGML: c.Density.GPerML, ReferenceC: c.Density.ReferenceC, AsGiven: c.Density.AsGiven, Source: c.Density.Source,
 			Tolerance: c.Tolerance, PricePerL: c.PricePerL,
+			SinceMS: c.Density.SinceMS, UncertaintyGML: c.Density.UncertaintyGML, Kind: string(componentKind(c)),
 		})
 	}
 	return out

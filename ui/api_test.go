@@ -36,7 +36,7 @@ func TestShelf(t *testing.T) {
 	require.Len(t, one.Components, 3)
 	assert.Equal(t, ShelfComponent{
 		Name: "Hardener H", Role: "hardener", Share: "1 part", DensityGML: 1.07, ReferenceC: 20,
-		AsGiven: "1.07", Source: "invented", Tolerance: 0.03, PricePerL: 61,
+		AsGiven: "1.07", Source: "invented", Tolerance: 0.03, PricePerL: 61, Kind: "hardener",
 	}, one.Components[1])
 }
 

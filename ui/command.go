@@ -172,8 +172,9 @@ func isTooLarge(err error) bool {
 }
 
 func (s *Server) refuseBody(w http.ResponseWriter, r *http.Request, err error) {
-	if isTooLarge(err) {
-		s.refuse(w, r, http.StatusRequestEntityTooLarge, "too-large", fmt.Sprintf("The body is larger than %d bytes.", maxCommandBytes))
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		s.refuse(w, r, http.StatusRequestEntityTooLarge, "too-large", fmt.Sprintf("The body is larger than %d bytes.", large.Limit))
 		return
 	}
 	s.refuse(w, r, http.StatusBadRequest, "bad-request", sentence(err))

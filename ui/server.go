@@ -67,9 +67,11 @@ type Config struct {
 	Take func() error
 	// Settings keeps what the shop sets; with nil nothing is set and can be.
 	Settings SettingsBook
-	Scale    ScaleDesk  // nil where nobody may look at its wire
-	Check    *CheckDesk // owns the check with a test weight; nil serves none
-	Demo     Demo       // nil at a real bench
+	Scale    ScaleDesk    // nil where nobody may look at its wire
+	Edit     *ShelfDesk   // changes the shelf; nil where it can only be read
+	Measure  *MeasureDesk // owns the measuring of a density; nil serves none
+	Check    *CheckDesk   // owns the check with a test weight; nil serves none
+	Demo     Demo         // nil at a real bench
 	Log      *slog.Logger
 	WebFS    fs.FS // nil is the page built into the program
 }
@@ -163,7 +165,7 @@ func (s *Server) routes() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("/api/", s.notFound)
 	mux.Handle("/api/command", s.posts(s.command))
-	mux.Handle("/api/shelf", s.gets(s.shelf))
+	s.shelfRoutes(mux)
 	mux.Handle("/api/plan", s.gets(s.plan))
 	mux.Handle("/api/book", s.gets(s.book))
 	mux.Handle("/api/book/trace", s.gets(s.trace))
@@ -171,6 +173,8 @@ func (s *Server) routes() http.Handler {
 	s.scaleRoutes(mux)
 	s.takeRoutes(mux)
 	s.checkRoutes(mux)
+	s.measureRoutes(mux)
+	s.stripRoutes(mux)
 	if s.config.Demo != nil {
 		mux.Handle("/api/demo", s.posts(s.demo))
 	}
@@ -215,7 +219,9 @@ func (s *Server) gets(next http.HandlerFunc) http.Handler {
 
 // posts is the third gate and the last for what changes something: a session,
 // its rate, the kind of body and its size.
-func (s *Server) posts(next http.HandlerFunc) http.Handler {
+func (s *Server) posts(next http.HandlerFunc) http.Handler { return s.postsUpTo(maxCommandBytes, next) }
+
+func (s *Server) postsUpTo(bytes int64, next http.HandlerFunc) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Method != http.MethodPost {
 			w.Header().Set("Allow", "POST")
@@ -236,7 +242,7 @@ func (s *Server) posts(next http.HandlerFunc) http.Handler {
 			s.refuse(w, r, http.StatusUnsupportedMediaType, "not-json", "The body must be application/json.")
 			return
 		}
-		r.Body = http.MaxBytesReader(w, r.Body, maxCommandBytes)
+		r.Body = http.MaxBytesReader(w, r.Body, bytes)
 		next(w, r)
 	})
 }

@@ -18,11 +18,14 @@ var allowed = map[string]string{
 	"gramcup/mix":             "gramcup/scale gramcup/mix/coating",
 	"gramcup/mix/coating":     "gramcup/scale",
 	"gramcup/mix/strip":       "gramcup/mix/coating",
+	"gramcup/mix/measure":     "gramcup/mix/coating gramcup/scale",
 	// The book keeps the record of a check, and the page leads through one:
 	// checkup is values and a pure walk, as mix is for a batch.
 	"gramcup/mix/book":  "gramcup/mix gramcup/scale gramcup/scale/checkup modernc.org/sqlite modernc.org/sqlite/lib golang.org/x/sys/unix golang.org/x/sys/windows",
 	"gramcup/mix/bench": "gramcup/mix gramcup/scale",
-	"gramcup/ui": "gramcup/mix/bench gramcup/mix gramcup/scale gramcup/scale/checkup github.com/gorilla/websocket " +
+	// The page leads through measuring a density (measure is a pure walk too), and
+	// hands out the strip of a cup.
+	"gramcup/ui": "gramcup/mix/bench gramcup/mix gramcup/mix/coating gramcup/mix/measure gramcup/mix/strip gramcup/scale gramcup/scale/checkup github.com/gorilla/websocket " +
 		"github.com/prometheus/client_golang/prometheus github.com/prometheus/client_golang/prometheus/promhttp",
 	"gramcup/simulator": "gramcup/scale golang.org/x/sys/unix",
 }

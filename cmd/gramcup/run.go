@@ -130,7 +130,9 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 		return nil, fmt.Errorf("set up the metrics: %w", err)
 	}
 	asker, check := &lateAsker{}, s.checkDesk(b, p)
-	audience := &laterAudiences{ui.Audiences{hub, metrics, check}}
+	edit := ui.NewShelfDesk(shelfBook{b})
+	measure := s.measureDesk(edit, hub)
+	audience := &laterAudiences{ui.Audiences{hub, metrics, check, measure}}
 	boot := newID("boot")
 	p.bench = bench.New(bench.Config{
 		Journal: metrics.Timed(journal{b}), Audience: audience, Asker: asker, Log: s.Log.With("part", "bench"),
@@ -139,7 +141,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	p.port = port.New(port.Config{
 		Open: s.Open, Identity: s.Identity, Codec: s.Codec, Stream: s.Stream, Recorder: s.Recorder,
 		Log: s.Log.With("part", "scale"), Known: p.memory.recall(), Remember: p.memory.remember,
-	}, newCheckedSink(p.bench, check))
+	}, newMeasuredSink(p.bench, check, measure))
 	asker.to = p.port
 	var demo ui.Demo
 	if s.Practise != nil {
@@ -151,6 +153,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 		Desk: p.bench, Shelf: b, History: b, Settings: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
 		Division: division, NewBatchID: func() string { return newID("batch") },
 		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s}, Check: check,
+		Edit: edit, Measure: measure,
 	})
 	return p, nil
 }

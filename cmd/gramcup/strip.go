@@ -6,7 +6,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 
 	"gramcup/mix"
@@ -62,20 +61,17 @@ func (c *stripCmd) Run(out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	volumes, err := r.VolumesML(c.VolumeML)
+	division, err := divisionOf(c.Division)
 	if err != nil {
 		return err
 	}
-	marks, err := coating.Levels(vessel, volumes)
+	e, err := r.ByEye(vessel, c.VolumeML, mix.AccuracyOf(division, scale.Manner{}))
 	if err != nil {
 		return err
 	}
-	j, err := c.compare(&r, vessel, volumes, marks)
-	if err != nil {
-		return err
-	}
+	j := stripOf(e)
 	if c.Out != "" {
-		if err := c.draw(&r, vessel, volumes); err != nil {
+		if err := c.draw(r, vessel, e); err != nil {
 			return err
 		}
 	}
@@ -101,68 +97,29 @@ func (c *stripCmd) vessel() (coating.Vessel, error) {
 		}
 		return f, f.Check()
 	}
-	wide, high, found := strings.Cut(c.Cup, "x")
-	bottom, top, tapered := strings.Cut(wide, "/")
-	if !tapered {
-		top = bottom
+	cup, err := mix.ParseCup(c.Cup)
+	if err != nil {
+		return nil, fmt.Errorf("--cup: %w", err)
 	}
-	var mm [3]float64
-	for i, text := range []string{bottom, top, high} {
-		var err error
-		if mm[i], err = strconv.ParseFloat(text, 64); err != nil || !found {
-			return nil, fmt.Errorf("--cup %q: write 85x120, or 70/95x120 for one that is wider at the top", c.Cup)
-		}
-	}
-	t := coating.Tapered{BottomMM: mm[0], TopMM: mm[1], InnerMM: mm[2]}
-	return t, t.Check()
+	return cup, nil
 }
 
-// compare holds stick, cup marks and scale against each other for this batch.
-func (c *stripCmd) compare(r *mix.Recipe, v coating.Vessel, volumes, marks []float64) (stripJSON, error) {
-	division, err := divisionOf(c.Division)
-	if err != nil {
-		return stripJSON{}, err
-	}
-	var j stripJSON
-	sure, err := certaintyOf(r, c.VolumeML, division)
-	if err != nil {
-		j.Why = err.Error()
-	}
-	for i, comp := range r.Components {
-		row := stripRow{Name: comp.Name, VolumeML: volumes[i], MarkMM: marks[i]}
-		if row.StickError, err = coating.EyeError(v, marks, i, coating.StickReadMM); err != nil {
-			return j, err
+// stripOf is the figures as JSON has them.
+func stripOf(e mix.ByEye) stripJSON {
+	j := stripJSON{Why: e.WhyNoScale}
+	for i, row := range e.Rows {
+		out := stripRow{Name: row.Name, VolumeML: row.VolumeML, MarkMM: row.MarkMM, StickError: row.StickError, CupError: row.CupError}
+		if e.WhyNoScale == "" && i > 0 {
+			out.ScaleError = &e.Rows[i].ScaleError
 		}
-		if row.CupError, err = coating.EyeError(v, marks, i, coating.MarkReadMM); err != nil {
-			return j, err
-		}
-		if j.Why == "" && i > 0 {
-			e := sure.Ratio[i].ExpandedRelative()
-			row.ScaleError = &e
-		}
-		j.Components = append(j.Components, row)
+		j.Components = append(j.Components, out)
 	}
-	return j, nil
-}
-
-func certaintyOf(r *mix.Recipe, ml float64, division scale.Mass) (mix.Certainty, error) {
-	p, err := r.Plan(mix.Amount{Kind: mix.AmountVolume, ML: ml})
-	if err != nil {
-		return mix.Certainty{}, err
-	}
-	return r.Certainty(&p, mix.AccuracyOf(division, scale.Manner{}))
+	return j
 }
 
 // draw writes the strip into a new file.
-func (c *stripCmd) draw(r *mix.Recipe, v coating.Vessel, volumes []float64) error {
-	var names []string
-	for _, comp := range r.Components {
-		names = append(names, comp.Name)
-	}
-	s, err := strip.ForCup(fmt.Sprintf("%s, %.0f ml", r.Name, c.VolumeML), v, names, volumes,
-		mix.RatioText(*r)+"; cup "+c.Cup+c.Fills+".",
-		"Cut it out, stand it on the inner bottom beside the stick, and pour each component up to its mark, in order.",
-		"The product sheet comes first. Hardener contains isocyanate: gloves and eye protection when mixing.")
+func (c *stripCmd) draw(r mix.Recipe, v coating.Vessel, e mix.ByEye) error {
+	s, err := strip.ForCup(e.Title, v, e.Names(), e.VolumesML(), mix.StripLines(r, c.Cup+c.Fills)...)
 	if err != nil {
 		return err
 	}

@@ -1,0 +1,117 @@
+package mix
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"gramcup/mix/coating"
+)
+
+// ByEye is a batch that is poured without a scale: the marks in a cup, and how
+// well each way of pouring would hold the ratio.
+type ByEye struct {
+	Title string // recipe and amount
+	Rows  []EyeRow
+	// WhyNoScale is why pouring by weight can not be compared, a sentence; "" if
+	// it is.
+	WhyNoScale string
+}
+
+// EyeRow is one component. The errors are fractions of its own amount.
+type EyeRow struct {
+	Name       string
+	VolumeML   float64
+	MarkMM     float64 // above the inner bottom, with what is below it
+	StickError float64
+	CupError   float64
+	ScaleError float64 // 0 for the first component, and where it is not known
+}
+
+// ByEye works out the marks of a batch of ml millilitres in a cup, and compares
+// stick, marks on the cup and a scale of this accuracy.
+func (r *Recipe) ByEye(v coating.Vessel, ml float64, a Accuracy) (ByEye, error) {
+	volumes, err := r.VolumesML(ml)
+	if err != nil {
+		return ByEye{}, err
+	}
+	marks, err := coating.Levels(v, volumes)
+	if err != nil {
+		return ByEye{}, err
+	}
+	out := ByEye{Title: fmt.Sprintf("%s, %.0f ml", r.Name, ml)}
+	sure, err := r.certaintyAt(ml, a)
+	if err != nil {
+		out.WhyNoScale = err.Error()
+	}
+	for i, c := range r.Components {
+		row := EyeRow{Name: c.Name, VolumeML: volumes[i], MarkMM: marks[i]}
+		if row.StickError, err = coating.EyeError(v, marks, i, coating.StickReadMM); err != nil {
+			return out, err
+		}
+		if row.CupError, err = coating.EyeError(v, marks, i, coating.MarkReadMM); err != nil {
+			return out, err
+		}
+		if out.WhyNoScale == "" && i > 0 {
+			row.ScaleError = sure.Ratio[i].ExpandedRelative()
+		}
+		out.Rows = append(out.Rows, row)
+	}
+	return out, nil
+}
+
+func (r *Recipe) certaintyAt(ml float64, a Accuracy) (Certainty, error) {
+	if a.DivisionG == 0 {
+		return Certainty{}, errors.New("the step of the scale is not known yet, so it can not be compared")
+	}
+	p, err := r.Plan(Amount{Kind: AmountVolume, ML: ml})
+	if err != nil {
+		return Certainty{}, err
+	}
+	return r.Certainty(&p, a)
+}
+
+// Names are the components in the order of pouring.
+func (e ByEye) Names() (list []string) {
+	for _, row := range e.Rows {
+		list = append(list, row.Name)
+	}
+	return list
+}
+
+// VolumesML are their volumes in the same order.
+func (e ByEye) VolumesML() (list []float64) {
+	for _, row := range e.Rows {
+		list = append(list, row.VolumeML)
+	}
+	return list
+}
+
+// StripLines is what must stand on a printed strip; cup names the cup it is for.
+func StripLines(r Recipe, cup string) []string {
+	return []string{
+		RatioText(r) + "; cup " + cup + ".",
+		"Cut it out, stand it on the inner bottom beside the stick, and pour each component up to its mark, in order.",
+		"The product sheet comes first. Hardener contains isocyanate: gloves and eye protection when mixing.",
+	}
+}
+
+// ParseCup reads a round cup by its inside in millimetres: "85x120" is straight,
+// "70/95x120" is 70 wide at the bottom, 95 at the top and 120 high.
+func ParseCup(text string) (coating.Tapered, error) {
+	wide, high, found := strings.Cut(strings.ReplaceAll(text, " ", ""), "x")
+	bottom, top, tapered := strings.Cut(wide, "/")
+	if !tapered {
+		top = bottom
+	}
+	var mm [3]float64
+	for i, part := range []string{bottom, top, high} {
+		var err error
+		if mm[i], err = strconv.ParseFloat(part, 64); err != nil || !found {
+			return coating.Tapered{}, fmt.Errorf("the cup is %q: write 85x120, or 70/95x120 for one that is wider at the top, in millimetres inside", text)
+		}
+	}
+	t := coating.Tapered{BottomMM: mm[0], TopMM: mm[1], InnerMM: mm[2]}
+	return t, t.Check()
+}

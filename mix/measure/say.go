@@ -1,0 +1,171 @@
+package measure
+
+import (
+	"fmt"
+	"time"
+
+	"gramcup/mix/coating"
+	"gramcup/scale"
+)
+
+// View is a walk as a person sees it.
+type View struct {
+	Step     Step
+	Sentence string     // what to do now, one sentence
+	Detail   string     // what happens by itself after it
+	Waits    string     // why nothing is noted at the moment, "" if nothing is wrong
+	Noted    scale.Mass // net, of the filling that stands there; 0 if none does
+	Still    bool       // it stands still
+	This     string     // what This would say, "" if it is not on offer
+	Of, At   int        // the step's number and how many there are
+}
+
+// View gives the walk at a moment. at only serves to tell a silent scale; it
+// counts like that of Take.
+func (w *Walk) View(at time.Duration) View {
+	v := View{Step: w.step, Still: w.trouble == troubleNone && w.still.length() > 0, This: w.thisText()}
+	v.Sentence, v.Detail = w.sentence()
+	steps := []Step{StepCup, StepWater, StepDry, StepPaint}
+	if w.setup.Known != nil {
+		steps = []Step{StepCup, StepPaint}
+	}
+	v.Of, v.At = len(steps), len(steps)
+	for i, s := range steps {
+		if s == w.step {
+			v.At = i + 1
+		}
+	}
+	if w.step == StepDone {
+		return v
+	}
+	if w.has && !w.strays {
+		v.Noted = w.noted - w.empty()
+	}
+	v.Waits = w.waits(at)
+	return v
+}
+
+func (w *Walk) sentence() (what, detail string) {
+	switch w.step {
+	case StepCup:
+		if w.needs {
+			return "Lift the cup off, empty and dry it, then put it on again.", ""
+		}
+		if w.setup.Known != nil {
+			return fmt.Sprintf("Put the cup with the known mark on the pan, empty and dry: about %s g.", w.grams(w.setup.Known.Empty)),
+				"It is noted by itself when it stands still."
+		}
+		return "Put the empty, dry cup with a mark on the pan.", "A line of pen or tape on a clear, straight cup will do. It is noted by itself when it stands still."
+	case StepWater:
+		return "Fill the cup with water to the mark.", w.fillText("At the tap or on the pan, as you like; here it has to stand still.")
+	case StepDry:
+		if w.needs {
+			return "Lift the cup off, empty it and dry it well.", "Then put it on again."
+		}
+		return "Empty the cup, dry it well and put it on again.", fmt.Sprintf("It goes on by itself when the cup weighs %s g again.", w.grams(w.cup))
+	case StepPaint:
+		return fmt.Sprintf("Fill the cup with %s to the same mark.", w.name()), w.fillText("Stir the tin first, and let bubbles rise.")
+	}
+	return "That is measured.", ""
+}
+
+func (w *Walk) fillText(before string) string {
+	if w.has && !w.strays {
+		return "Exactly at the mark? Then lift the cup off: that takes it. If not, add or take out a little."
+	}
+	return before
+}
+
+func (w *Walk) name() string {
+	if w.setup.Name == "" {
+		return "the paint"
+	}
+	return w.setup.Name
+}
+
+func (w *Walk) thisText() string {
+	switch w.offersThis() {
+	case offerCup:
+		return "It is that cup all the same"
+	case offerDry:
+		return "It is dry: take it as it is"
+	case offerMark:
+		return "It stands at the mark"
+	}
+	return ""
+}
+
+// grams writes a mass with the decimals of the scale.
+func (w *Walk) grams(m scale.Mass) string {
+	decimals := 0
+	for d := w.setup.Division; d%scale.Gram != 0 && decimals < 4; d *= 10 {
+		decimals++
+	}
+	return m.Format(decimals)
+}
+
+// waits is what stands in the way.
+func (w *Walk) waits(at time.Duration) string {
+	switch w.trouble {
+	case troubleLost:
+		return "The scale is lost: look at its plug; the measurement goes on when it is back."
+	case troubleOver:
+		return "The scale says overload: take the load off."
+	case troubleUnder:
+		return "The scale says that it is below its range: put its pan on, or switch it off and on with the pan empty."
+	case troubleNoWeight:
+		return "The scale shows no weight now: look at its display."
+	case troubleUnit:
+		return fmt.Sprintf("The scale changed its unit: switch it back to %s.", w.unit)
+	case troubleMode:
+		return "The scale changed between gross and net: was a tare set or cleared? Put it back as it was, or begin again."
+	}
+	switch {
+	case !w.began || at-w.heard > gapMost:
+		return "The scale is not heard: is it on and plugged in?"
+	case w.hasty:
+		return "It had changed just before it was lifted: put it back and let it stand for two seconds."
+	case at-w.moving > slowAfter:
+		return "It does not come to rest: look for a draught, a hand or something that touches the pan."
+	case w.needs || w.still.length() < stillFor:
+		return ""
+	}
+	return w.notPlausible()
+}
+
+// notPlausible tells what stands still and is not what is expected.
+func (w *Walk) notPlausible() string {
+	switch w.step {
+	case StepCup:
+		switch {
+		case w.tooHeavy():
+			return fmt.Sprintf("%s g stand there: take it off once, so that the empty pan is seen.", w.grams(w.shown))
+		case w.panned && w.mode == scale.ModeNet && w.shown-w.pan < w.setup.leastCup() && w.shown.Abs() <= w.setup.Division:
+			return "Does the cup stand there already? Lift it for a moment and put it back: the scale is tared."
+		case w.panned && w.shown-w.pan >= w.setup.leastCup() && !w.fitsKnown():
+			return fmt.Sprintf("This cup weighs %s g, and the one with the known mark %s g: is it another one, or still wet?", w.grams(w.shown-w.pan), w.grams(w.setup.Known.Empty))
+		}
+	case StepDry:
+		over := w.shown - w.cup
+		switch {
+		case w.offs > 0 || over.Abs() <= w.setup.sameCup():
+		case over > (w.water-w.cup)/2:
+			return "The water is still in it: empty the cup."
+		case over > 0:
+			return fmt.Sprintf("It weighs %s g more than when it was dry: dry it once more.", w.grams(over))
+		default:
+			return fmt.Sprintf("It weighs %s g less than before: is it the same cup?", w.grams(-over))
+		}
+	case StepPaint:
+		if !w.has {
+			return ""
+		}
+		if r, err := w.densityOf(w.noted); err != nil {
+			if r.GML > 0 && r.GML < coating.LightestGML {
+				return fmt.Sprintf("%s g would be %.2f g/ml, lighter than any paint: fill it up to the mark.", w.grams(w.noted-w.dried), r.GML)
+			}
+			return "That can not be: " + err.Error()
+		}
+	}
+	return ""
+}

@@ -1,0 +1,332 @@
+package measure
+
+import (
+	"time"
+
+	"gramcup/scale"
+)
+
+// Step is what a walk waits for.
+type Step string
+
+// The steps of a walk. A cup whose mark is known goes from the first to the
+// paint.
+const (
+	StepCup   Step = "cup"   // the empty, dry cup
+	StepWater Step = "water" // water to the mark
+	StepDry   Step = "dry"   // the cup again, emptied and dried
+	StepPaint Step = "paint" // the component to the same mark
+	StepDone  Step = "done"  // there is a density
+)
+
+// Walk is one measurement under way. It is not safe for several goroutines.
+type Walk struct {
+	setup  Setup
+	step   Step
+	pan    scale.Mass // what the empty pan shows
+	panned bool       // the pan was seen, or is believed to show zero
+	cup    scale.Mass // what the empty cup shows
+	water  scale.Mass
+	dried  scale.Mass    // the empty cup before the paint
+	noted  scale.Mass    // the last filling that stood still
+	has    bool          // noted means something
+	away   time.Duration // since when the filling is no longer what was noted
+	strays bool          // it is not
+	hasty  bool          // the cup was lifted before it stood still again
+	offs   int           // readings in a row with the cup off
+	needs  bool          // the cup must be lifted before it counts
+	result Result
+
+	still   still
+	shown   scale.Mass
+	unit    scale.Unit
+	mode    scale.Mode
+	heard   time.Duration
+	began   bool
+	moving  time.Duration // when it last stood still, or something else began
+	trouble trouble
+}
+
+// trouble is why nothing can be noted from what the scale says.
+type trouble uint8
+
+const (
+	troubleNone trouble = iota
+	troubleSilent
+	troubleLost
+	troubleOver
+	troubleUnder
+	troubleNoWeight
+	troubleUnit
+	troubleMode
+)
+
+// New begins a walk. An error says what of the setup can not be right.
+func New(s Setup) (*Walk, error) {
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	return &Walk{setup: s, step: StepCup, trouble: troubleSilent}, nil
+}
+
+// Step is what the walk waits for now.
+func (w *Walk) Step() Step { return w.step }
+
+// Take gives the walk one reading. at is the time since any fixed moment and
+// never goes back.
+func (w *Walk) Take(at time.Duration, r scale.Reading) {
+	if w.step == StepDone {
+		return
+	}
+	if !w.began || at-w.heard > gapMost {
+		w.moving, w.began = at, true
+	}
+	w.heard = at
+	m, ok := r.Weight()
+	if w.trouble = w.troubleOf(r, ok); w.trouble != troubleNone {
+		w.still.forget()
+		w.moving, w.offs = at, 0
+		return
+	}
+	w.shown = m
+	w.still.take(at, m, r.Motion, w.setup.Division)
+	if w.still.length() >= stillFor {
+		w.moving = at
+	}
+	w.see(at)
+}
+
+func (w *Walk) troubleOf(r scale.Reading, ok bool) trouble {
+	switch {
+	case r.Status == scale.StatusOver:
+		return troubleOver
+	case r.Status == scale.StatusUnder:
+		return troubleUnder
+	case !ok:
+		return troubleNoWeight
+	case w.unit == scale.UnitNone:
+		w.unit, w.mode = r.Unit, r.Mode
+	case r.Unit != w.unit:
+		return troubleUnit
+	case r.Mode != w.mode: // with a new tare a full cup would pass for an empty one
+		return troubleMode
+	}
+	return troubleNone
+}
+
+// Lost says that the scale can not be heard any more; the next Take ends it.
+func (w *Walk) Lost() {
+	if w.step != StepDone {
+		w.trouble, w.offs = troubleLost, 0
+		w.still.forget()
+	}
+}
+
+// see notes what stands still, and follows the cup on its way up and down.
+func (w *Walk) see(at time.Duration) {
+	stands := w.still.length() >= stillFor
+	if w.step == StepCup {
+		if stands {
+			w.seeCup()
+		}
+		return
+	}
+	w.offs++
+	if w.shown > w.pan+(w.cup-w.pan)/2 {
+		w.offs = 0
+	}
+	if w.offs >= 2 { // one torn line proves nothing
+		w.lifted(at)
+		return
+	}
+	w.stray(at)
+	if !stands || w.needs || w.offs > 0 {
+		return
+	}
+	switch w.step {
+	case StepDry:
+		if (w.shown - w.cup).Abs() <= w.setup.sameCup() {
+			w.dryCup()
+		}
+	case StepWater, StepPaint:
+		w.noted, w.has = w.shown, w.shown-w.empty() >= w.setup.leastContent()
+		w.strays, w.hasty = false, false
+	}
+}
+
+// seeCup waits for the empty pan and then for the cup on it. A scale that is
+// tared can show anything for either, so the cup is what is heavier than the
+// lightest that stood there; a cup that stands there from the beginning is
+// believed only where the scale shows gross.
+func (w *Walk) seeCup() {
+	if !w.panned && (w.mode == scale.ModeNet || w.shown < w.setup.leastCup()) || w.panned && w.shown < w.pan {
+		w.pan, w.panned, w.needs = w.shown, true, false
+		return
+	}
+	if w.panned && w.shown-w.pan < w.setup.leastCup() {
+		w.needs = false
+		return
+	}
+	if w.needs || w.tooHeavy() || !w.fitsKnown() {
+		return
+	}
+	w.takeCup()
+}
+
+// tooHeavy is for what stands there from the beginning: a cup of the last batch
+// must not pass for an empty one.
+func (w *Walk) tooHeavy() bool { return !w.panned && w.shown > heaviestUnseen }
+
+// heaviestUnseen is a large empty cup.
+const heaviestUnseen = 150 * scale.Gram
+
+// fitsKnown is whether this can be the cup whose mark is known.
+func (w *Walk) fitsKnown() bool {
+	k := w.setup.Known
+	return k == nil || (w.shown-w.pan-k.Empty).Abs() <= max(3*w.setup.sameCup(), k.Empty/100)
+}
+
+func (w *Walk) takeCup() {
+	w.panned, w.cup = true, w.shown
+	if w.setup.Known != nil {
+		w.dried = w.shown
+		w.enter(StepPaint)
+		return
+	}
+	w.enter(StepWater)
+}
+
+func (w *Walk) dryCup() {
+	w.dried = w.shown
+	w.enter(StepPaint)
+}
+
+// stray watches whether something was added since the note, or taken out.
+func (w *Walk) stray(at time.Duration) {
+	far := w.has && (w.shown-w.noted).Abs() > 2*w.setup.Division
+	if far && !w.strays {
+		w.away = at
+	}
+	w.strays = far || w.strays && w.offs > 0
+}
+
+// lifted is the cup's leaving the pan: what was noted of a filling counts now,
+// unless it had changed for longer than a hand needs to grip the cup.
+func (w *Walk) lifted(at time.Duration) {
+	w.needs = false
+	switch {
+	case !w.has:
+	case w.strays && at-w.away > handFor:
+		w.has, w.strays, w.hasty = false, false, true
+	default:
+		w.fill(false)
+	}
+}
+
+// handFor is how long a hand may push and pull at the cup before it is off.
+const handFor = 2 * time.Second
+
+// fill takes the noted filling; pressed tells that the cup still stands there.
+func (w *Walk) fill(pressed bool) {
+	switch w.step {
+	case StepWater:
+		w.water = w.noted
+		w.enter(StepDry)
+		w.needs = pressed
+	case StepPaint:
+		if r, err := w.densityOf(w.noted); err == nil {
+			w.result = r
+			w.enter(StepDone)
+			return
+		}
+		w.has = false // it can not be: another filling is waited for
+	}
+}
+
+// empty is what the empty cup showed before the filling that is under way.
+func (w *Walk) empty() scale.Mass {
+	if w.step == StepPaint {
+		return w.dried
+	}
+	return w.cup
+}
+
+func (w *Walk) enter(s Step) {
+	w.step, w.has, w.needs, w.offs = s, false, false, 0
+	w.strays, w.hasty = false, false
+	w.still.forget()
+	w.moving = w.heard
+}
+
+// This takes what stands on the pan for what is waited for: the noted filling
+// without lifting the cup, or a cup that weighs something else than it did. It
+// reports whether that is on offer.
+func (w *Walk) This() bool {
+	switch w.offersThis() {
+	case offerCup:
+		w.takeCup()
+	case offerDry:
+		w.dryCup()
+	case offerMark:
+		w.fill(true)
+	default:
+		return false
+	}
+	return true
+}
+
+// offer is what This would take.
+type offer uint8
+
+const (
+	offerNone offer = iota
+	offerCup        // another weight than the known cup has
+	offerDry        // another weight than the cup had
+	offerMark       // the filling stands at the mark
+)
+
+func (w *Walk) offersThis() offer {
+	if w.trouble != troubleNone || w.needs || w.step != StepCup && w.offs > 0 {
+		return offerNone
+	}
+	stands := w.still.length() >= stillFor
+	switch {
+	case w.step == StepCup && stands && w.setup.Known != nil && w.panned && w.shown-w.pan >= w.setup.leastCup():
+		return offerCup
+	case w.step == StepDry && stands && w.shown-w.pan >= w.setup.leastCup() && w.shown < w.water-w.setup.leastContent()/2:
+		return offerDry
+	case w.strays:
+	case w.step == StepWater && w.has:
+		return offerMark
+	case w.step == StepPaint && w.has:
+		if _, err := w.densityOf(w.noted); err == nil {
+			return offerMark
+		}
+	}
+	return offerNone
+}
+
+// Back takes the last step back. A cup that is weighed empty once more must be
+// lifted first: it may hold something now.
+func (w *Walk) Back() {
+	known := w.setup.Known != nil
+	switch {
+	case w.step == StepDone:
+		w.enter(StepPaint)
+	case w.step == StepPaint && !known:
+		w.enter(StepDry)
+		w.needs = true
+	case w.step == StepDry:
+		w.enter(StepWater)
+	case w.step == StepWater, w.step == StepPaint:
+		w.enter(StepCup)
+		w.needs = true
+	}
+	w.result = Result{}
+}
+
+// Again begins the same measurement anew.
+func (w *Walk) Again() {
+	needs := w.step != StepCup
+	*w = Walk{setup: w.setup, step: StepCup, trouble: w.trouble, heard: w.heard, needs: needs, pan: w.pan, panned: w.panned, unit: w.unit, mode: w.mode}
+}
