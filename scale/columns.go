@@ -39,20 +39,17 @@ func splitSigned(data []byte, atEOF bool, width int) (advance int, piece []byte,
 
 // scanField reads a number that is right-justified in its field, sign included.
 func scanField(field []byte) (Decimal, error) {
-	for len(field) > 0 && field[0] == ' ' {
-		field = field[1:]
-	}
-	return scanDecimal(field)
+	return scanDecimal(field[skipBlanks(field, 0):])
 }
 
-// scanUnsigned is scanField for a field whose sign stands elsewhere.
+// scanUnsigned is scanField for a field whose sign stands elsewhere. A sign
+// behind the first character is no part of a number anyway.
 func scanUnsigned(field []byte) (Decimal, error) {
-	for _, c := range field {
-		if c == '-' || c == '+' {
-			return Decimal{}, ErrNumber
-		}
+	at := skipBlanks(field, 0)
+	if at < len(field) && (field[at] == '-' || field[at] == '+') {
+		return Decimal{}, ErrNumber
 	}
-	return scanField(field)
+	return scanDecimal(field[at:])
 }
 
 // allBlank reports a field of blanks.

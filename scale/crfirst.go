@@ -37,7 +37,7 @@ func crFirstFrame(b []byte) int {
 // Decode reads one frame.
 func (CRFirst) Decode(piece []byte) (Reading, error) {
 	if len(piece) != crFirstLength || piece[0] != '\r' || crFirstFrame(piece) != crFirstLength {
-		return Reading{}, notAFrame(piece, "a fragment or another shape: CR, sign, seven characters of weight, status, unit, mode and ETX are expected")
+		return Reading{}, notAFrame(piece, 0, "a fragment or another shape: CR, sign, seven characters of weight, status, unit, mode and ETX are expected")
 	}
 	r := Reading{Motion: MotionStill}
 	switch piece[crFirstMode] {

@@ -1,6 +1,6 @@
 package scale
 
-import "bytes"
+import "math/bits"
 
 // CSV reads lines of status, mode, signed value and unit with commas, a shape
 // of many makers. Four column maps are in use; every one is read, and Map says
@@ -43,14 +43,11 @@ func (CSV) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 	if skip > 0 {
 		return skip, nil, nil
 	}
-	end := lineLength(data[:min(len(data), MaxPiece)])
-	inner := 0 // where the last status with its comma begins, if one does
-	for at := 3; at < end; at++ {
-		next := bytes.IndexByte(data[at:end], ',')
-		if next < 0 {
-			break
-		}
-		if at += next; csvIsStatus(data[at-2], data[at-1]) {
+	end, commas := lineMarks(data[:min(len(data), MaxPiece)], ',')
+	commas &^= 7 // the one behind the line's own status begins nothing
+	inner := 0   // where the last status with its comma begins, if one does
+	for ; commas != 0; commas &= commas - 1 {
+		if at := bits.TrailingZeros64(commas); csvIsStatus(data[at-2], data[at-1]) {
 			inner = at - 2
 		}
 	}
@@ -71,10 +68,15 @@ func (CSV) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 
 // Decode reads one line.
 func (CSV) Decode(piece []byte) (r Reading, err error) {
-	if at, reason := csvDecode(piece, &r); reason != "" {
-		return Reading{}, refused(piece, lineEnds, at, reason)
+	err = csvRead(piece, &r)
+	return r, err
+}
+
+func csvRead(piece []byte, r *Reading) (err error) {
+	if at, reason := csvDecode(piece, r); reason != "" {
+		*r, err = Reading{}, refused(piece, lineEnds, at, reason)
 	}
-	return r, nil
+	return err
 }
 
 func csvDecode(piece []byte, r *Reading) (at int, reason string) {
@@ -143,12 +145,9 @@ func csvMode(b []byte, r *Reading) (rest []byte, reason string) {
 // csvValue reads sign, value, perhaps a comma, and unit. It gives the place
 // and the reason of what is wrong.
 func csvValue(b []byte, r *Reading) (at int, reason string) {
-	start := 0
-	for start < len(b) && b[start] == ' ' {
-		start++
-	}
+	start := skipBlanks(b, 0)
 	end := start
-	for end < len(b) && csvInValue(b[end]) {
+	for end < len(b) && inNumber(b[end]) {
 		end++
 	}
 	unit, last := b[end:], end
@@ -184,9 +183,4 @@ func csvValue(b []byte, r *Reading) (at int, reason string) {
 		r.Status = StatusCount
 	}
 	return 0, ""
-}
-
-// csvInValue tells what value fields are made of.
-func csvInValue(c byte) bool {
-	return c-'0' <= 9 || c == ' ' || c == '.' || c == '-' || c == '+'
 }

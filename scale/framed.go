@@ -34,57 +34,57 @@ func (Framed) Split(data []byte, atEOF bool) (advance int, piece []byte, err err
 }
 
 func framedFrame(b []byte) int {
-	for i := 1; i < len(b); i++ {
-		switch {
-		case b[i] == byteETX:
-			return i + 1
-		case !isText(b[i]) || i > framedLong+1:
-			return 0
-		}
+	const most = framedLong + 1
+	end := 1 + textLength(b[1:min(len(b), most+2)])
+	switch {
+	case end > most+1:
+		return 0
+	case end == len(b):
+		return needMore
+	case b[end] == byteETX:
+		return end + 1
 	}
-	return needMore
+	return 0
 }
 
 // Decode reads one frame.
-func (c Framed) Decode(piece []byte) (Reading, error) {
+func (c Framed) Decode(piece []byte) (r Reading, err error) {
+	if at, reason := c.decode(piece, &r); reason != "" {
+		return Reading{}, notAFrame(piece, at, reason)
+	}
+	return r, nil
+}
+
+func (c Framed) decode(piece []byte, r *Reading) (at int, reason string) {
 	n := len(piece)
 	if n < 2 || piece[0] != byteSTX || framedFrame(piece) != n {
-		return Reading{}, notAFrame(piece, "a fragment or another shape: STX, sign, weight, status and ETX are expected")
+		return 0, "a fragment or another shape: STX, sign, weight, status and ETX are expected"
 	}
 	body := piece[1 : n-1]
-	var r Reading
-	var reason string
-	at := len(body)
+	at = len(body)
 	switch len(body) {
 	case framedShort, framedShort + 1:
 		at--
 		r.Unit = c.Unit
-		reason = framedLetter(body[at], &r)
+		reason = framedLetter(body[at], r)
 	case framedLong, framedLong + 1:
 		at -= framedTail
-		reason = framedStatus(body[at:], &r)
+		reason = framedStatus(body[at:], r)
 	default:
 		reason = "neither of the two formats has this length"
 	}
 	if reason != "" {
-		return Reading{}, frameError(piece, min(at+1, n-1), reason)
+		return min(at+1, n-1), reason
 	}
 	if r.Status > StatusZero {
-		return r, nil
+		return 0, ""
 	}
-	weight := body[:at] // the sign may stand at either end of the blanks
-	for len(weight) > 0 && weight[0] == ' ' {
-		weight = weight[1:]
-	}
-	d, err := scanDecimal(weight)
+	d, err := scanField(body[:at]) // the sign may stand at either end of the blanks
 	if err != nil {
-		return Reading{}, frameError(piece, 1, "the weight is "+err.Error())
+		return 1, "the weight is " + err.Error()
 	}
-	r.Number, r.HasNumber = d, true
-	if r.Unit != UnitNone && !r.Unit.IsMass() {
-		r.Status = StatusCount
-	}
-	return r, nil
+	r.setNumber(d)
+	return 0, ""
 }
 
 // framedLetter reads the status of the short format.
@@ -147,7 +147,7 @@ func framedStatus(b []byte, r *Reading) (reason string) {
 		return "the unit is missing although the weight is still"
 	}
 	var ok bool
-	if r.Unit, ok = ParseUnit(unit); !ok {
+	if r.Unit, ok = parseUnit(trimBlanks(unit)); !ok {
 		return "the unit is not known"
 	}
 	return ""

@@ -81,13 +81,13 @@ func nextFrame(window []byte, atEOF bool, mark byte, match func([]byte) int) int
 
 // notAFrame says why a piece is none: a byte that no line has, if there is one,
 // else the reason given.
-func notAFrame(piece []byte, reason string) error {
+func notAFrame(piece []byte, at int, reason string) error {
 	for i, c := range piece {
 		if c == 0 || c >= 0x80 {
 			return unprintableError(piece, i)
 		}
 	}
-	return frameError(piece, 0, reason)
+	return frameError(piece, at, reason)
 }
 
 // named adds to the name of a family what is set, so that no two have one name.

@@ -81,7 +81,7 @@ func (Handshake) Decode(piece []byte) (Reading, error) {
 		return Reading{Status: StatusInfo}, nil
 	}
 	if len(piece) != handshakeLength || piece[0] != byteSOH || handshakeFrame(piece) != handshakeLength {
-		return Reading{}, notAFrame(piece, "a fragment or another shape: SOH, STX, status, sign, value, unit, BCC, ETX are expected")
+		return Reading{}, notAFrame(piece, 0, "a fragment or another shape: SOH, STX, status, sign, value, unit, BCC, ETX are expected")
 	}
 	check := handshakeLength - 2
 	if piece[check+1] == byteEOT {

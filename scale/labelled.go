@@ -40,10 +40,22 @@ func (c Labelled) Split(data []byte, atEOF bool) (advance int, piece []byte, err
 }
 
 // Decode reads one line.
-func (c Labelled) Decode(piece []byte) (Reading, error) {
+func (c Labelled) Decode(piece []byte) (r Reading, err error) {
+	err = c.read(piece, &r)
+	return r, err
+}
+
+func (c Labelled) read(piece []byte, r *Reading) (err error) {
+	if at, reason := c.decode(piece, r); reason != "" {
+		*r, err = Reading{}, lineError(piece, at, reason)
+	}
+	return err
+}
+
+func (c Labelled) decode(piece []byte, r *Reading) (at int, reason string) {
 	line, at, reason := wholeLine(piece)
 	if reason != "" {
-		return Reading{}, lineError(piece, at, reason)
+		return at, reason
 	}
 	n := 0
 	for n < len(line) && isLetter(line[n]) {
@@ -53,37 +65,32 @@ func (c Labelled) Decode(piece []byte) (Reading, error) {
 	switch {
 	case n == 0 && isDate(line), known && mode != c.wanted() && mode != ModeTare:
 		if at := firstUnprintable(line, ""); at >= 0 {
-			return Reading{}, lineError(piece, at, "")
+			return at, notText
 		}
-		return Reading{Status: StatusInfo}, nil
+		r.Status = StatusInfo
+		return 0, ""
 	case !known:
-		return Reading{}, lineError(piece, 0, "a fragment or another shape: no label that is known")
+		return 0, "a fragment or another shape: no label that is known"
 	}
-	rest := line[n:]
-	for len(rest) > 0 && rest[0] == ' ' {
-		rest = rest[1:]
-	}
+	rest := line[skipBlanks(line, n):]
 	if len(rest) > 0 && rest[0] == ':' {
 		rest = rest[1:]
 	}
-	r := Reading{Mode: mode}
+	r.Mode = mode
 	value, unit := cutNumber(rest)
 	if dashes(value) {
 		r.Status = StatusNotReady
-		return r, nil
+		return 0, ""
 	}
 	if r.Unit, known = parseUnit(trimBlanks(unit)); !known {
-		return Reading{}, lineError(piece, len(line)-len(unit), "the unit is missing or not known, or there is more than one number")
+		return len(line) - len(unit), "the unit is missing or not known, or there is more than one number"
 	}
 	d, err := scanDecimal(value)
 	if err != nil {
-		return Reading{}, lineError(piece, len(line)-len(rest), "the value is "+err.Error())
+		return len(line) - len(rest), "the value is " + err.Error()
 	}
-	r.Number, r.HasNumber = d, true
-	if !r.Unit.IsMass() {
-		r.Status = StatusCount
-	}
-	return r, nil
+	r.setNumber(d)
+	return 0, ""
 }
 
 // labelledMode reads a label in any case. ModeUnknown with ok is a label that is

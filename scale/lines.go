@@ -1,6 +1,9 @@
 package scale
 
-import "bytes"
+import (
+	"bytes"
+	"math/bits"
+)
 
 // splitLines is Split for shapes of lines with a word in them that begins a new
 // line wherever it comes: word, in lower case, and behind it the byte mark. Runs
@@ -14,14 +17,10 @@ func splitLines(data []byte, atEOF bool, cut int, mark byte, word string) (advan
 	if skip > 0 {
 		return skip, nil, nil
 	}
-	end := lineLength(data[:min(len(data), MaxPiece)])
+	end, marks := lineMarks(data[:min(len(data), MaxPiece)], mark)
 	inner := 0 // where the last word with its mark begins, if one does
-	for at := 0; at < end; at++ {
-		next := bytes.IndexByte(data[at:end], mark)
-		if next < 0 {
-			break
-		}
-		at += next
+	for ; marks != 0; marks &= marks - 1 {
+		at := bits.TrailingZeros64(marks)
 		if begin := at - len(word); begin > 0 && lowerIs(data[begin:at], word) {
 			inner = begin
 		}
@@ -76,14 +75,19 @@ func lineError(piece []byte, at int, reason string) error {
 	return frameError(piece, at, reason)
 }
 
+// inNumber tells what a field with a number is made of: digits, blanks, signs and
+// the point. They lie close together, so that a bit for each answers at once.
+func inNumber(c byte) bool {
+	const digits, blank, others = 0x3FF << ('0' - ' '), 1, 1<<('+'-' ') | 1<<('-'-' ') | 1<<('.'-' ')
+	return c-' ' <= '9'-' ' && (digits|blank|others)>>(c-' ')&1 != 0
+}
+
 // cutNumber cuts a line behind its first number, without the blanks around it.
 // What is in front of behind may still be no number.
 func cutNumber(b []byte) (number, behind []byte) {
-	for len(b) > 0 && b[0] == ' ' {
-		b = b[1:]
-	}
+	b = b[skipBlanks(b, 0):]
 	end := 0
-	for end < len(b) && (isDigit(b[end]) || b[end] == '.' || b[end] == ' ' || b[end] == '-' || b[end] == '+') {
+	for end < len(b) && inNumber(b[end]) {
 		end++
 	}
 	behind = b[end:]

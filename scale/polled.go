@@ -63,13 +63,10 @@ func polledFrame(b []byte) int {
 	if len(b) > 2 && b[1] < ' ' {
 		return 0
 	}
-	i := 1
-	for ; i < len(b) && isText(b[i]); i++ {
-		if i > polledField {
-			return 0
-		}
-	}
+	i := 1 + textLength(b[1:min(len(b), polledField+2)])
 	switch {
+	case i > polledField+1:
+		return 0
 	case i == len(b):
 		return needMore
 	case b[i] != '\r' || i == 1:
@@ -101,9 +98,21 @@ func polledFrame(b []byte) int {
 }
 
 // Decode reads one answer.
-func (c Polled) Decode(piece []byte) (Reading, error) {
+func (c Polled) Decode(piece []byte) (r Reading, err error) {
+	err = c.read(piece, &r)
+	return r, err
+}
+
+func (c Polled) read(piece []byte, r *Reading) (err error) {
+	if at, reason := c.decode(piece, r); reason != "" {
+		*r, err = Reading{}, notAFrame(piece, at, reason)
+	}
+	return err
+}
+
+func (c Polled) decode(piece []byte, r *Reading) (at int, reason string) {
 	if len(piece) == 0 || piece[0] != '\n' || polledFrame(piece) != len(piece) {
-		return Reading{}, notAFrame(piece, "a fragment or another shape: LF, value, unit, CR, LF, status, CR and ETX are expected")
+		return 0, "a fragment or another shape: LF, value, unit, CR, LF, status, CR and ETX are expected"
 	}
 	body := piece[1 : len(piece)-2] // the status is two bytes or three
 	split := len(body) - len("\r\n00")
@@ -111,45 +120,38 @@ func (c Polled) Decode(piece []byte) (Reading, error) {
 		split--
 	}
 	if split < 1 || body[split] != '\r' {
-		return c.short(piece, body)
+		return 1, c.short(body, r)
 	}
-	r, reason := c.status(body[split+2:])
-	if reason != "" {
-		return Reading{}, frameError(piece, split+3, reason)
+	if reason = c.status(body[split+2:], r); reason != "" {
+		return split + 3, reason
 	}
-	if reason := polledValue(body[:split], &r); reason != "" {
-		return Reading{}, frameError(piece, 1, reason)
-	}
-	return r, nil
+	return 1, polledValue(body[:split], r)
 }
 
 // short reads an answer without a weight.
-func (c Polled) short(piece, body []byte) (Reading, error) {
+func (c Polled) short(body []byte, r *Reading) (reason string) {
 	if len(body) == 1 && body[0] == '?' {
-		return Reading{Status: StatusUnknownCommand}, nil
+		r.Status = StatusUnknownCommand
+		return ""
 	}
 	if len(body) != 2 && len(body) != 3 || !c.Alone {
-		return Reading{}, frameError(piece, 1, "a fragment, or a status alone: there is a setting for scales that send it so")
+		return "a fragment, or a status alone: there is a setting for scales that send it so"
 	}
-	r, reason := c.status(body)
-	if reason != "" {
-		return Reading{}, frameError(piece, 1, reason)
-	}
-	if r.Status <= StatusZero {
+	if reason = c.status(body, r); reason == "" && r.Status <= StatusZero {
 		r.Status = StatusNotReady
 	}
-	return r, nil
+	return reason
 }
 
 // status reads two or three status bytes.
-func (c Polled) status(b []byte) (r Reading, reason string) {
+func (c Polled) status(b []byte, r *Reading) (reason string) {
 	for _, s := range b {
 		if s&polledConstant != polledConstant {
-			return Reading{}, "a status byte lacks the bits that are always set: damaged, or another shape"
+			return "a status byte lacks the bits that are always set: damaged, or another shape"
 		}
 	}
 	if b[1]&0x40 != 0 && len(b) < 3 {
-		return Reading{}, "the third status byte is missing"
+		return "the third status byte is missing"
 	}
 	first := b[0]
 	if c.Reversed {
@@ -177,5 +179,5 @@ func (c Polled) status(b []byte) (r Reading, reason string) {
 	case first&2 != 0:
 		r.Status = StatusZero
 	}
-	return r, ""
+	return ""
 }

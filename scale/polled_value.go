@@ -4,9 +4,7 @@ import "bytes"
 
 // polledValue reads the value and the unit.
 func polledValue(field []byte, r *Reading) (reason string) {
-	for len(field) > 0 && field[0] == ' ' {
-		field = field[1:]
-	}
+	field = field[skipBlanks(field, 0):]
 	end := 0
 	for end < len(field) && (isDigit(field[end]) || field[end] == '.' || field[end] == ' ' || field[end] == field[0]) {
 		end++
@@ -16,7 +14,7 @@ func polledValue(field []byte, r *Reading) (reason string) {
 		value = value[:len(value)-1]
 	}
 	var ok bool
-	r.Unit, ok = ParseUnit(field[end:])
+	r.Unit, ok = parseUnit(trimBlanks(field[end:]))
 	if status, full := polledFull(value); full {
 		if r.Status <= StatusZero {
 			r.Status = status

@@ -77,32 +77,41 @@ func prefixLine(b []byte) int {
 }
 
 // Decode reads one line.
-func (c Prefix) Decode(piece []byte) (Reading, error) {
+func (c Prefix) Decode(piece []byte) (r Reading, err error) {
+	err = c.read(piece, &r)
+	return r, err
+}
+
+func (c Prefix) read(piece []byte, r *Reading) (err error) {
+	if at, reason := c.decode(piece, r); reason != "" {
+		*r, err = Reading{}, notAFrame(piece, at, reason)
+	}
+	return err
+}
+
+func (c Prefix) decode(piece []byte, r *Reading) (at int, reason string) {
 	line := trimEnds(piece)
 	if len(line) == 0 || line[0] != 'w' || prefixFrame(line) != len(line) {
-		return Reading{}, notAFrame(piece, "a fragment or another shape: ww or wn, seven to nine characters of number and two of unit are expected")
+		return 0, "a fragment or another shape: ww or wn, seven to nine characters of number and two of unit are expected"
 	}
 	if len(line) == len(piece) && !c.Endless {
-		return Reading{}, frameError(piece, len(piece)-1, noLineEnd+"; there is a setting for scales that send none")
+		return len(piece) - 1, noLineEnd + "; there is a setting for scales that send none"
 	}
-	r := Reading{Mode: ModeGross}
+	r.Mode = ModeGross
 	if piece[1] == 'n' {
 		r.Mode = ModeNet
 	}
 	unit := len(line) - prefixUnit
 	var ok bool
-	if r.Unit, ok = ParseUnit(line[unit:]); !ok {
-		return Reading{}, frameError(piece, unit, "the unit is not known")
+	if r.Unit, ok = parseUnit(trimBlanks(line[unit:])); !ok {
+		return unit, "the unit is not known"
 	}
 	d, err := scanDecimal(line[2:unit])
 	if err != nil {
-		return Reading{}, frameError(piece, 2, "the value is "+err.Error())
+		return 2, "the value is " + err.Error()
 	}
-	r.Number, r.HasNumber = d, true
-	if !r.Unit.IsMass() {
-		r.Status = StatusCount
-	}
-	return r, nil
+	r.setNumber(d)
+	return 0, ""
 }
 
 // Encode appends the line for a weight; units that no description names are

@@ -76,6 +76,9 @@ type Reading struct {
 	// A reading is copied several times on its way, soon after its fields were
 	// written one by one. With a size of two times 16 bytes the copies do not
 	// overlap, and do not wait for each other: a sixth of the cost of a frame.
+	// For the same reason the Decode of some codecs is no more than one call, which
+	// fills the Reading in its place: the compiler then puts it in place of its own
+	// call through the interface, and two copies fewer are made.
 	_ uint64
 }
 

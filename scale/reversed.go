@@ -43,7 +43,7 @@ func reversedFrame(b []byte) int {
 // Decode reads one frame.
 func (c Reversed) Decode(piece []byte) (Reading, error) {
 	if len(piece) != reversedLength || piece[0] != '=' || reversedFrame(piece) != reversedLength {
-		return Reading{}, notAFrame(piece, "a fragment or another shape: =, seven characters backwards, and 0 or a minus are expected")
+		return Reading{}, notAFrame(piece, 0, "a fragment or another shape: =, seven characters backwards, and 0 or a minus are expected")
 	}
 	var forward [reversedWidth]byte
 	for i, digit := range piece[1 : 1+reversedWidth] {

@@ -99,7 +99,7 @@ func (c StatusBytes) Decode(piece []byte) (Reading, error) {
 		return Reading{}, frameError(piece, 0, "a single byte: if one follows every frame it is a checksum, set it")
 	}
 	if n == 0 || piece[0] != byteSTX || statusFrame(piece) <= 0 || n > statusBytesLength+1 {
-		return Reading{}, notAFrame(piece, "a fragment or another shape: STX, three status bytes, twice six digits and CR are expected")
+		return Reading{}, notAFrame(piece, 0, "a fragment or another shape: STX, three status bytes, twice six digits and CR are expected")
 	}
 	switch {
 	case n > statusBytesLength && piece[n-1] != complementOf(piece[:n-1]):

@@ -102,6 +102,53 @@ func lineLength(b []byte) int {
 	return at
 }
 
+// lineMarks is lineLength, and tells besides where in the line a mark stands: bit
+// i of marks is set for b[i]. b is at most a piece, which has as many bytes as
+// marks has bits. Both are found in one pass, because nearly every line has marks
+// that begin nothing, and a search that starts again behind each costs more.
+func lineMarks(b []byte, mark byte) (end int, marks uint64) {
+	const each, below, low, top = 0x0101010101010101, 0x0E, 0x7F7F7F7F7F7F7F7F, 0x8080808080808080
+	const gather = 0x0102040810204080 // brings the lowest bits of eight bytes into the highest byte
+	same := each * uint64(mark)
+	at := 0
+	for ; at+8 <= len(b); at += 8 {
+		x := binary.LittleEndian.Uint64(b[at:])
+		y := x ^ same // zero where the mark is; no place carries into the next
+		hit := ^((y&low + low) | y) & top
+		marks |= hit >> 7 * gather >> 56 << (at & 63)
+		if stop := (x - each*below) &^ x & top; stop != 0 {
+			if end = at + bits.TrailingZeros64(stop)/8; isLineEnd(b[end]) {
+				return end, marks & (1<<end - 1)
+			}
+			break // another control character: byte by byte from here
+		}
+	}
+	for ; at < len(b) && !isLineEnd(b[at]); at++ {
+		if b[at] == mark {
+			marks |= 1 << (at & 63)
+		}
+	}
+	return at, marks & (1<<at - 1)
+}
+
+// textLength is how many bytes of text stand in front of the first that is none,
+// eight at a time as in lineLength. Outside of isText are what borrows, what has
+// the top bit, and 7Fh, which gets it from one more.
+func textLength(b []byte) int {
+	const each, below, top = 0x0101010101010101, ' ', 0x8080808080808080
+	at := 0
+	for ; at+8 <= len(b); at += 8 {
+		x := binary.LittleEndian.Uint64(b[at:])
+		if hit := (x - each*below | x | (x + each)) & top; hit != 0 {
+			return at + bits.TrailingZeros64(hit)/8
+		}
+	}
+	for at < len(b) && isText(b[at]) {
+		at++
+	}
+	return at
+}
+
 // trimEnds cuts the line ends from the end of a piece.
 func trimEnds(piece []byte) []byte {
 	n := len(piece)

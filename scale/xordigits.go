@@ -48,7 +48,7 @@ func xorFrame(b []byte) int {
 // Decode reads one frame.
 func (c XorDigits) Decode(piece []byte) (Reading, error) {
 	if len(piece) != xorLength || piece[0] != byteSTX || xorFrame(piece) != xorLength {
-		return Reading{}, notAFrame(piece, "a fragment or another shape: STX, sign, seven digits, two digits of check and ETX are expected")
+		return Reading{}, notAFrame(piece, 0, "a fragment or another shape: STX, sign, seven digits, two digits of check and ETX are expected")
 	}
 	x := xorOf(piece[1:xorCheck])
 	if piece[xorCheck] != hexDigit(x>>4) || piece[xorCheck+1] != hexDigit(x) {
