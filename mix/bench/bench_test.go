@@ -280,3 +280,31 @@ func TestAStepIsRememberedWhileTheUnitIsLeftOut(t *testing.T) {
 		require.Equal(t, 100*scale.Milligram, b.Division)
 	})
 }
+
+func TestThePageIsToldWhyNothingIsHeard(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := newRig(t, nil)
+		defer r.close()
+		reason := func() string {
+			synctest.Wait()
+			_, _, _, h := r.page.seen()
+			return h.Reason
+		}
+		r.bench.Trouble(time.Now(), "too late: it is heard")
+		require.Empty(t, reason())
+
+		r.bench.Lost(time.Now(), "the port is gone")
+		require.Equal(t, "the port is gone", reason())
+		r.bench.Trouble(time.Now(), "the lines look like letters")
+		require.Equal(t, "the lines look like letters", reason(), "another one is plugged in")
+		_, _, _, h := r.page.seen()
+		require.Equal(t, bench.ScaleLost, h.Scale)
+
+		r.bench.KeptOut(time.Now(), "Another scale answers.", true)
+		r.bench.Trouble(time.Now(), "it is another one")
+		require.Equal(t, "Another scale answers.", reason(), "that can be acted on")
+
+		r.bench.Found(time.Now(), "a scale")
+		require.Empty(t, reason())
+	})
+}

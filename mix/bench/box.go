@@ -25,6 +25,7 @@ type box struct {
 	reason   string
 	keptOut  bool // the reason is a whole sentence on a scale that is kept out
 	stranger bool
+	trouble  string // why nothing is heard, newer than news; "" when there is nothing new
 }
 
 // Offer hands over a reading; it never blocks.
@@ -50,8 +51,17 @@ func (b *Bench) KeptOut(at time.Time, reason string, stranger bool) {
 func (b *Bench) lost(at time.Time, reason string, keptOut, stranger bool) {
 	b.box.mu.Lock()
 	b.box.news, b.box.newsAt, b.box.reason = ScaleLost, at, reason
-	b.box.keptOut, b.box.stranger = keptOut, stranger
+	b.box.keptOut, b.box.stranger, b.box.trouble = keptOut, stranger, ""
 	b.box.full = false // what it said last is not true any more
+	b.box.mu.Unlock()
+	b.box.ring()
+}
+
+// Trouble says why no scale is heard: before any was, or when the reason that
+// Lost gave has become another. It is only told to people and changes no batch.
+func (b *Bench) Trouble(_ time.Time, reason string) {
+	b.box.mu.Lock()
+	b.box.trouble = reason
 	b.box.mu.Unlock()
 	b.box.ring()
 }
@@ -59,7 +69,7 @@ func (b *Bench) lost(at time.Time, reason string, keptOut, stranger bool) {
 // Found says that it can be heard.
 func (b *Bench) Found(at time.Time, identity string) {
 	b.box.mu.Lock()
-	b.box.news, b.box.newsAt, b.box.identity = ScaleFound, at, identity
+	b.box.news, b.box.newsAt, b.box.identity, b.box.trouble = ScaleFound, at, identity, ""
 	b.box.mu.Unlock()
 	b.box.ring()
 }

@@ -101,12 +101,15 @@ func (l *loop) empty() {
 	x := &l.box
 	x.mu.Lock()
 	news, newsAt, identity, reason := x.news, x.newsAt, x.identity, x.reason
-	keptOut, stranger := x.keptOut, x.stranger
+	keptOut, stranger, trouble := x.keptOut, x.stranger, x.trouble
 	if l.inHand != nil {
-		news = ""
+		news, trouble = "", ""
 	}
 	if news != "" {
 		x.news = ""
+	}
+	if trouble != "" {
+		x.trouble = ""
 	}
 	l.weighed = mix.Weighed{At: l.Stamp(x.at), Reading: x.reading}
 	full := x.full
@@ -122,9 +125,21 @@ func (l *loop) empty() {
 	case ScaleFound:
 		l.input(&mix.ScaleFound{At: l.Stamp(newsAt), Identity: identity}, nil)
 	}
+	l.explain(trouble)
 	if full {
 		l.input(&l.weighed, nil)
 	}
+}
+
+// explain tells why nothing is heard, unless something is, or a scale that is
+// kept out is a better reason.
+func (b *Bench) explain(trouble string) {
+	h := &b.health
+	if trouble == "" || trouble == h.Reason || h.Scale == ScaleFound || h.KeptOut != "" {
+		return
+	}
+	h.Reason = trouble
+	b.cfg.Audience.Health(*h)
 }
 
 // input takes one input as far as it goes without waiting for the disk.

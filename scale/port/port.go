@@ -83,6 +83,17 @@ type Sink interface {
 	Lost(at time.Time, reason string)
 }
 
+// TroubleSink is a Sink that is also told why there is no scale while none is
+// heard: before the first one ever was, and when the reason of a Lost has
+// become another, such as a cable that is back with the wrong scale on it. It
+// comes only when the sentence changes. That the port is still missing is no
+// news after a scale was lost with it.
+type TroubleSink interface {
+	Sink
+	// Trouble gives the reason as a sentence.
+	Trouble(at time.Time, reason string)
+}
+
 // Errors of Ask.
 var (
 	// ErrNotSupported is an errors.ErrUnsupported, for who does not know this
@@ -206,13 +217,21 @@ func (p *Port) once(ctx context.Context) (found bool, err error) {
 	return s.found.Load() || s.keptOut(), err
 }
 
-// report keeps the sentence for Stats and logs it when it is a new one, so
-// that a scale that stays away does not fill the disk.
+// report keeps the sentence for Stats, and logs it and tells it when it is a
+// new one, so that a scale that stays away does not fill the disk.
 func (p *Port) report(err error) {
 	sentence := err.Error()
-	if old := p.problem.Swap(&sentence); old == nil || *old != sentence {
-		p.cfg.Log.Warn("no scale", "port", p.cfg.Identity, "reason", sentence)
+	if old := p.problem.Swap(&sentence); old != nil && *old == sentence {
+		return
 	}
+	p.cfg.Log.Warn("no scale", "port", p.cfg.Identity, "reason", sentence)
+	sink, ok := p.sink.(TroubleSink)
+	if !ok || errors.Is(err, fs.ErrNotExist) && p.count.found.Load() > 0 {
+		return
+	}
+	p.sinkMu.Lock()
+	defer p.sinkMu.Unlock()
+	sink.Trouble(time.Now(), sentence)
 }
 
 // Ask hands a command to the scale and does not wait. nil means that it is on

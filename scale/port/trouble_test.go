@@ -1,0 +1,68 @@
+package port
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"io/fs"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+
+	"gramcup/scale"
+)
+
+// troubleDiary is a diary that is also told why nothing is heard.
+type troubleDiary struct{ *diary }
+
+func (d troubleDiary) Trouble(at time.Time, reason string) {
+	d.add(event{what: "trouble", at: at, text: reason})
+}
+
+func (d troubleDiary) reasons() (all []string) {
+	for _, e := range d.all("trouble", "lost", "found") {
+		if e.what == "found" {
+			e.text = "found"
+		}
+		all = append(all, e.text)
+	}
+	return all
+}
+
+func TestWhyNothingIsHeardIsTold(t *testing.T) {
+	bubble(t, func(t *testing.T) {
+		wrong := &benchScale{codec: scale.Letters{}, tenths: 4126, talks: true}
+		right := &benchScale{codec: scale.CSV{}, tenths: 4126, talks: true}
+		there := fmt.Errorf("no such port: %w", fs.ErrNotExist)
+		open := func(context.Context) (io.ReadWriteCloser, error) { return nil, there }
+		var wire io.Closer
+		d := troubleDiary{newDiary(t)}
+		_, stop := start(t, Config{Codec: scale.CSV{}, Open: func(ctx context.Context) (io.ReadWriteCloser, error) {
+			w, err := open(ctx)
+			wire = w
+			return w, err
+		}}, d)
+		defer stop()
+		time.Sleep(2 * time.Second)
+		assert.Equal(t, []string{there.Error()}, d.reasons(), "once, though it is looked for again and again")
+
+		open = wrong.pipes()
+		time.Sleep(10 * time.Second)
+		looks := "nothing readable comes from the scale: the lines look like letters, not csv: set the line shape to letters"
+		assert.Equal(t, []string{there.Error(), looks}, d.reasons())
+
+		open = right.pipes()
+		time.Sleep(10 * time.Second)
+		assert.Equal(t, "found", d.reasons()[2])
+
+		open = func(context.Context) (io.ReadWriteCloser, error) { return nil, there }
+		_ = wire.Close()
+		time.Sleep(5 * time.Second)
+		assert.Len(t, d.reasons(), 5, "lost, with the same reason once more, and nothing of a port that is still missing: %q", d.reasons())
+
+		open = wrong.pipes()
+		time.Sleep(10 * time.Second)
+		assert.Equal(t, looks, d.reasons()[5], "what is plugged in now is another trouble than that it was unplugged")
+	})
+}
