@@ -78,9 +78,9 @@ func (c *Certainty) scaleText() string {
 // what a person would say.
 func (c *Certainty) wouldDo() string {
 	if c.SmallestML > 0 {
-		return short(roundUp(c.SmallestML)) + " ml"
+		return number(roundUp(c.SmallestML)) + " ml"
 	}
-	return short(roundUp(c.SmallestG)) + " g"
+	return number(roundUp(c.SmallestG)) + " g"
 }
 
 // roundUp rounds up to two figures, so that what is said is never too little.

@@ -144,7 +144,7 @@ func reducer(name string, parts, gPerML, pricePerL float64) mix.Component {
 func component(name string, role mix.Role, parts, gPerML, pricePerL, tolerance float64) mix.Component {
 	return mix.Component{
 		Name: name, Role: role, Parts: parts, Tolerance: tolerance, PricePerL: pricePerL,
-		Density: mix.Density{GPerML: gPerML, ReferenceC: 20, Source: "invented for the sample shelf"},
+		Density: mix.Density{GPerML: gPerML, ReferenceC: 20, Source: "invented"},
 	}
 }
 

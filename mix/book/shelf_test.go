@@ -129,7 +129,7 @@ func TestSample(t *testing.T) {
 		require.Contains(t, strings.ToLower(r.Note), "invented")
 		require.Positive(t, r.CupUsableML)
 		for _, c := range r.Components {
-			require.Equal(t, "invented for the sample shelf", c.Density.Source)
+			require.Equal(t, "invented", c.Density.Source)
 			require.Equal(t, 20.0, c.Density.ReferenceC)
 			require.Positive(t, c.PricePerL)
 			require.GreaterOrEqual(t, c.Density.GPerML, density[c.Role][0], c.Name)

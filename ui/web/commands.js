@@ -35,6 +35,14 @@ export function makeCommands(rim) {
     async check(verb, version, start) {
       return insist(rim, '/api/scale/check', JSON.stringify({ key: freshKey(rim.crypto), version, do: verb, start }));
     },
+    /** Changes the shelf: body says what, without its key. */
+    async shelf(body) {
+      return insist(rim, '/api/shelf', JSON.stringify({ key: freshKey(rim.crypto), ...body }));
+    },
+    /** Does something to the measuring of a density: body says what, without its key. */
+    async measure(body) {
+      return insist(rim, '/api/measure', JSON.stringify({ key: freshKey(rim.crypto), ...body }));
+    },
     /** Takes on the scale that is kept out; stranger is the sentence on it that was on screen. */
     async take(stranger) {
       const body = JSON.stringify({ stranger });
@@ -42,6 +50,16 @@ export function makeCommands(rim) {
       if (answer !== null && answer.code === 'no-session') {
         await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
         answer = await post(rim, '/api/scale/take', body);
+      }
+      return answer ?? unheard();
+    },
+    /** Sets something of the shop; the same again sets the same. */
+    async settings(body) {
+      const text = JSON.stringify(body);
+      let answer = await post(rim, '/api/settings', text);
+      if (answer !== null && answer.code === 'no-session') {
+        await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
+        answer = await post(rim, '/api/settings', text);
       }
       return answer ?? unheard();
     },

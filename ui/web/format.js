@@ -132,7 +132,7 @@ export function cue(view, weight, h) {
 
 /** A sentence whose ratios, and numbers with their units, are not torn apart at the end of a line. */
 export function unbroken(text) {
-  return text.replaceAll(' : ', '\u00a0:\u00a0').replace(/(\d) (?=(?:g|ml|min|%)(?![\w]))/g, '$1\u00a0');
+  return text.replaceAll(' : ', '\u00a0:\u00a0').replaceAll('± ', '±\u00a0').replace(/(\d) (?=(?:g|ml|min|%)(?![\w]))/g, '$1\u00a0');
 }
 
 /**
@@ -174,6 +174,14 @@ export function announcement(before, after) {
     return line(after) === 'on' ? 'On the line' : 'Past the line';
   }
   return '';
+}
+
+/** What a row of the book achieved, in a line; "" where nothing is known. */
+export function achievedShort(batch) {
+  const ratios = batch.components.map((c) => c.ratio_text).filter(Boolean);
+  const parts = ratios.length > 0 ? [`achieved ${ratios.join(', ')}`] : [];
+  if (batch.index > 0) parts.push(`index ${decimal(batch.index, 2)}`);
+  return parts.join(' · ');
 }
 
 /** Words for how a batch ended. */

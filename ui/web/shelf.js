@@ -5,8 +5,12 @@
 export const WAYS = [
   { kind: 'volume', label: 'By volume', unit: 'ml', first: 300, quick: [100, 200, 300, 400, 600, 800], steps: [10, 100], field: 'ml' },
   { kind: 'mass', label: 'By weight', unit: 'g', first: 300, quick: [100, 200, 300, 500, 750, 1000], steps: [10, 100], field: 'g' },
+  { kind: 'area', label: 'By area', unit: 'm²', first: null, quick: [], steps: [], field: '' },
   { kind: 'as-poured', label: 'As poured', unit: '', first: 0, quick: [], steps: [], field: '' },
 ];
+
+// What an area says to the bench; ml, if not 0, is mixed in place of what it takes.
+const JOB = ['area_m2', 'coats', 'dry_um', 'transfer', 'loss', 'dead_ml'];
 
 /** The way with a kind; an unknown kind gives the first. */
 export function way(kind) {
@@ -17,6 +21,10 @@ export function way(kind) {
 export function startBody(recipeID, kind, amount) {
   const { field } = way(kind);
   const body = { recipe_id: recipeID, kind };
+  if (kind === 'area') {
+    body.job = Object.fromEntries(JOB.map((name) => [name, amount[name]]));
+    if (amount.ml > 0) body.ml = amount.ml;
+  }
   if (field !== '') body[field] = amount;
   return body;
 }
@@ -81,6 +89,10 @@ export async function ask(fetch, path) {
 export function planPath(recipeID, kind, amount) {
   const query = new URLSearchParams({ recipe: recipeID, kind });
   const { field } = way(kind);
+  if (kind === 'area') {
+    for (const name of JOB) query.set(name, String(amount[name]));
+    if (amount.ml > 0) query.set('mix_ml', String(amount.ml));
+  }
   if (field !== '') query.set(field, String(amount));
   return `/api/plan?${query}`;
 }

@@ -1,20 +1,31 @@
-// How much: by volume, by weight or as poured, with what it comes to.
+// How much: by volume, by weight, by area or as poured, with what it comes to.
 
-import { grams, millilitres } from '../format.js';
+import { firstJob } from '../decide.js';
+import { decimal, grams, millilitres, unbroken } from '../format.js';
 import { ask, parseAmount, planPath, remember, startBody, stepped, WAYS, way } from '../shelf.js';
 import { decidedOn } from '../state.js';
+import { makeArea } from './area.js';
 import { el, setAttr, setText, show } from './dom.js';
+import { makeFacts } from './facts.js';
 
 const PREVIEW_MS = 120;
 
 /** The region of the amount; back() returns to the recipes. */
-export function makeAmount(rim, start, guard, back) {
-  const m = { recipe: null, kind: 'volume', amounts: {}, plan: null, asked: 0, on: decidedOn(null), busy: false };
-  const p = parts();
+export function makeAmount(rim, start, guard, back, commands) {
+  const m = { recipe: null, kind: 'volume', amounts: {}, plan: null, asked: 0, on: decidedOn(null), busy: false, settings: null };
+  const area = makeArea(guard, (job) => set(job));
+  const take = (way) => {
+    if (way.kind === 'area') set({ ...m.amounts.area, ml: way.amount });
+    else set(way.amount);
+  };
+  const facts = makeFacts(rim, guard, commands, take, () => preview());
+  const p = parts(area, facts.node);
+  p.area = area;
+  p.facts = facts;
   const refresh = () => draw(p, m, guard, set);
   const set = (amount, typing = false) => {
     m.amounts[m.kind] = amount;
-    if (!typing) p.input.value = String(amount);
+    if (!typing && m.kind !== 'area') p.input.value = String(amount);
     preview();
   };
   const preview = () => {
@@ -45,12 +56,26 @@ export function makeAmount(rim, start, guard, back) {
     else setText(p.problem, answer.sentence);
     refresh();
   };
+  // The picker and the usual assumptions; the first area follows them.
+  const learn = async (fresh) => {
+    const mine = m.recipe;
+    const settings = await ask(rim.fetch, '/api/settings').catch(() => null);
+    if (settings === null || mine !== m.recipe) return;
+    const first = m.settings === null && fresh;
+    m.settings = settings;
+    if (first) m.amounts.area = firstJob(m.recipe, settings);
+    if (m.kind === 'area') set(m.amounts.area);
+  };
   wire(p, m, guard, { set, turn, go, back, preview });
   return {
     node: p.node,
     open(recipe, last) {
       m.recipe = recipe;
       m.amounts = Object.fromEntries(WAYS.map((w) => [w.kind, last?.kind === w.kind && last.amount >= 1 ? last.amount : w.first]));
+      m.amounts.area = { ...firstJob(recipe, m.settings), ...(last?.kind === 'area' && last.amount?.area_m2 > 0 ? { ...last.amount, ml: 0 } : {}) };
+      area.reset();
+      facts.reset();
+      learn(last?.kind !== 'area');
       setText(p.name, recipe.name);
       setText(p.ratio, recipe.ratio);
       setText(p.note, recipe.note);
@@ -69,7 +94,7 @@ export function makeAmount(rim, start, guard, back) {
   };
 }
 
-function parts() {
+function parts(area, facts) {
   const p = {
     back: el('button', { type: 'button', class: 'plain back', text: '‹ Recipes' }),
     name: el('h1', { class: 'place-title', tabindex: '-1' }),
@@ -91,7 +116,7 @@ function parts() {
   p.dial = el('div', { class: 'dial' }, p.less, el('label', { class: 'amount-field' }, p.input, p.unit), p.more);
   p.node = el('section', { class: 'amount', 'aria-label': 'How much' },
     el('div', { class: 'amount-head' }, p.back, el('div', {}, p.name, p.ratio)),
-    el('div', { class: 'amount-left' }, p.ways, p.dial, p.quick, p.eye, p.note),
+    el('div', { class: 'amount-left' }, p.ways, p.dial, p.quick, area.node, p.eye, facts, area.fold, p.note),
     el('div', { class: 'amount-right' }, el('table', { class: 'plan' }, el('caption', { class: 'unseen', text: 'What goes into the cup' }), p.rows), p.foot, p.fits, p.problem, p.start));
   return p;
 }
@@ -104,7 +129,7 @@ function wire(p, m, guard, act) {
     if (amount !== null) act.set(amount, true);
     setAttr(p.input, 'aria-invalid', amount === null ? 'true' : null);
   });
-  p.input.addEventListener('blur', () => act.set(m.amounts[m.kind]));
+  p.input.addEventListener('blur', () => { p.input.value = String(m.amounts[m.kind]); });
   for (const w of WAYS) {
     p.ways.append(el('button', { type: 'button', class: 'way', 'data-kind': w.kind, text: w.label, on: { click: guard.press(() => act.turn(w.kind)) } }));
   }
@@ -120,7 +145,11 @@ function draw(p, m, guard) {
   const byEye = m.kind === 'as-poured';
   for (const button of p.ways.children) setAttr(button, 'aria-pressed', button.dataset.kind === m.kind ? 'true' : 'false');
   for (const button of p.quick.children) setAttr(button, 'aria-pressed', Number(button.dataset.amount) === m.amounts[m.kind] ? 'true' : 'false');
-  for (const part of [p.dial, p.quick]) show(part, !byEye);
+  const byArea = m.kind === 'area';
+  for (const part of [p.dial, p.quick]) show(part, !byEye && !byArea);
+  for (const part of [p.area.node, p.area.fold]) show(part, byArea);
+  if (byArea) p.area.update(m.amounts.area, m.settings?.panels ?? []);
+  p.facts.update(m.plan, m.recipe);
   show(p.eye, byEye);
   show(p.note, p.note.textContent !== '');
   setText(p.unit, way(m.kind).unit);
@@ -143,11 +172,18 @@ function drawPlan(p, m, byEye) {
   }
   p.rows.replaceChildren(...plan.components.map((c, i) => el('tr', {},
     el('td', { class: `swatch ${c.role}` }, el('span', {})),
-    el('th', { scope: 'row' }, el('span', { text: c.name }), el('small', { text: `${c.role}, ${c.share}` })),
-    el('td', { class: 'n strong', text: byEye ? '' : grams(c.target_g, plan.decimals) }),
-    el('td', { class: 'n', text: byEye ? '' : millilitres(c.volume_ml) || (recipe.components[i]?.density_g_ml > 0 ? '' : 'volume not known') }))));
-  setText(p.foot, byEye ? '' : `In all ${[grams(plan.total_g, plan.decimals), millilitres(plan.total_ml)].filter(Boolean).join(' · ')}`);
-  const words = [plan.cup, ...(plan.cautions ?? [])].filter(Boolean);
-  setText(p.fits, words.join(' · '));
+    el('th', { scope: 'row' }, el('span', { text: c.name }), el('small', { text: `${c.role}, ${c.share}` }), el('small', { class: 'provenance', text: c.provenance }),
+      c.ask === '' ? null : el('small', { class: 'density-ask', text: c.ask })),
+    el('td', { class: 'n strong' }, el('span', { text: byEye ? '' : grams(c.target_g, plan.decimals) }),
+      el('span', { class: 'also', text: byEye ? '' : millilitres(c.volume_ml) || (recipe.components[i]?.density_g_ml > 0 ? '' : 'volume not known') })))));
+  setText(p.foot, byEye ? '' : `In all ${[grams(plan.total_g, plan.decimals), millilitres(plan.total_ml), plan.cost_text].filter(Boolean).join(' · ')}`);
+  const words = plan.need === null ? [plan.cup, ...plan.cautions] : [plan.cup, wetText(plan.need), ...plan.left.map((l) => l.text), ...plan.cautions];
+  setText(p.fits, unbroken(words.filter(Boolean).join(' · ')));
   setAttr(p.fits, 'data-fits', plan.fits === false ? 'no' : plan.fits === true ? 'yes' : 'unknown');
+}
+
+// What to look for with the comb, and where the solids come from.
+function wetText(need) {
+  const from = need.volume_solids_stated ? 'solids from the sheet' : 'solids worked out, an estimate';
+  return `wet film ${decimal(need.wet_um, 0)} µm a coat, ${from}`;
 }

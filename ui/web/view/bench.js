@@ -29,7 +29,7 @@ export function makeBench(rim, commands, guard) {
     if (!answer.ok && start === undefined) notice.say(answer.sentence);
     return answer;
   };
-  b.choose = makeChoose(rim, (on, body) => press('start', on, body), guard);
+  b.choose = makeChoose(rim, (on, body) => press('start', on, body), guard, commands);
   b.choices = makeChoices(press, guard, rim.now);
   const text = makeText();
   const side = el('div', { class: 'side' }, text.head, b.number.node, b.cue.node, text.detail, b.choices.node);

@@ -1,6 +1,6 @@
 // The book: batches that ended, each with its trace.
 
-import { grams, lineText, millilitres, outcomeText, signedGrams, when } from '../format.js';
+import { achievedShort, grams, lineText, millilitres, outcomeText, signedGrams, when } from '../format.js';
 import { tracePath } from '../geometry.js';
 import { ask } from '../shelf.js';
 import { el, setAttr, setText, svg } from './dom.js';
@@ -45,9 +45,10 @@ function item(batch) {
   const node = el('li', { class: 'batch', 'data-good': good ? 'yes' : 'no' },
     el('div', { class: 'batch-head' },
       el('h2', { text: batch.recipe }),
-      el('p', { text: `${when(batch.ended_ms)}, ${total}` }),
+      el('p', { text: [when(batch.ended_ms), total].filter(Boolean).join(', ') }),
+      batch.job_text ? el('p', { text: `for ${batch.job_text}` }) : null,
       el('p', { class: 'batch-outcome' }, el('span', { text: good ? '✓ ' : batch.outcome === 'complete' ? '△ ' : '■ ', 'aria-hidden': 'true' }), el('span', { text: batch.level_ups > 0 ? `${outcome}, levelled up` : outcome }))),
-    el('ul', { class: 'batch-lines' }, ...batch.components.map(line)),
+    el('div', {}, el('ul', { class: 'batch-lines' }, ...batch.components.map(line)), el('p', { class: 'batch-achieved', text: achievedShort(batch) })),
     trace);
   return {
     node,

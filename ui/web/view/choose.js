@@ -1,5 +1,6 @@
 // Choosing: a recipe, then how much.
 
+import { lastText } from '../decide.js';
 import { ask, recall, recentFirst } from '../shelf.js';
 import { makeAmount } from './amount.js';
 import { makeCheckLine } from './check.js';
@@ -11,14 +12,14 @@ const AGAIN_MS = 3000;
  * The region in which a recipe and an amount are chosen. start(on, body)
  * sends the order and gives the answer.
  */
-export function makeChoose(rim, start, guard) {
+export function makeChoose(rim, start, guard, commands) {
   const problem = el('p', { class: 'sentence' });
   const cards = el('div', { class: 'cards' });
   const check = makeCheckLine(rim);
   const list = el('section', { class: 'choose-list', 'aria-labelledby': 'choose-title' },
     el('h1', { id: 'choose-title', class: 'place-title', text: 'Choose what to mix', tabindex: '-1' }), check.node, problem, cards);
   const cautions = el('aside', { class: 'cautions', 'aria-label': 'Cautions' });
-  const amount = makeAmount(rim, start, guard, () => choose(null));
+  const amount = makeAmount(rim, start, guard, () => choose(null), commands);
   const node = el('div', { class: 'choose' }, list, amount.node, cautions);
   let chosen = null;
   let loading = false;
@@ -68,7 +69,7 @@ export function makeChoose(rim, start, guard) {
 
 function card(recipe, last, guard, choose) {
   const [ratio, basis] = recipe.ratio.split(' by ');
-  const made = last === undefined || last.kind === 'as-poured' ? '' : `last time ${last.amount} ${last.kind === 'volume' ? 'ml' : 'g'}`;
+  const made = lastText(last);
   return el('button', { type: 'button', class: 'card', 'data-recipe': recipe.id, on: { click: guard.press(() => choose(recipe)) } },
     el('span', { class: 'card-name', text: recipe.name }),
     el('span', { class: 'card-ratio' }, el('strong', { text: ratio, class: ratio.length > 16 ? 'long' : '' }), ' ', el('span', { text: basis === undefined ? '' : `by ${basis}` })),

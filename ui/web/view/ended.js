@@ -21,14 +21,14 @@ export function makeEnded(guard, another) {
       el('button', { type: 'button', class: 'start', text: 'Pour another', on: { click: guard.press(() => another(batch)) } })));
   const draw = onChange((view) => {
     setText(title, view.headline);
-    setText(detail, unbroken([`${view.recipe}, ${view.ratio}`, view.detail].filter(Boolean).join('. ')));
+    setText(detail, unbroken([`${view.recipe}, ${view.ratio}`, !view.job_text ? '' : `For ${view.job_text}`, view.detail].filter(Boolean).join('. ')));
     setAttr(node, 'data-outcome', view.state !== 'complete' ? 'ended' : view.on_the_line ? 'on' : 'off');
     setText(mark, view.state !== 'complete' ? '■' : view.on_the_line ? '✓' : '△');
     rows.replaceChildren(...view.components.map((c) => row(c, view.decimals)));
     const poured = view.components.reduce((sum, c) => sum + c.poured_g, 0);
     const known = view.components.every((c) => c.density_g_ml > 0);
     const ml = known ? view.components.reduce((sum, c) => sum + c.poured_ml, 0) : 0;
-    setText(foot, `In the cup ${[grams(poured, view.decimals), millilitres(ml)].filter(Boolean).join(' · ')}${view.level_ups > 0 ? ', levelled up' : ''}`);
+    setText(foot, `In the cup ${[grams(poured, view.decimals), millilitres(ml)].filter(Boolean).join(' · ')}${view.level_ups > 0 ? ', levelled up' : ''}${view.index_text ? ` · ${view.index_text}` : ''}`);
     show(foot, poured > 0);
   });
   return {
@@ -46,7 +46,8 @@ function row(c, decimals) {
   const { word, symbol } = lineText(poured ? c.line : '');
   return el('tr', { 'data-line': poured ? c.line : 'open' },
     el('td', { class: `swatch ${c.role}` }, el('span', {})),
-    el('th', { scope: 'row' }, el('span', { text: c.name }), el('small', { text: `${c.role}, ${c.share}` })),
+    el('th', { scope: 'row' }, el('span', { text: c.name }),
+      el('small', {}, `${c.role}, ${c.share}`, c.ratio_text ? el('span', { class: 'achieved', text: unbroken(`, achieved ${c.ratio_text}`) }) : '')),
     el('td', { class: 'n', text: asked ? grams(c.target_g, decimals) : '' }),
     el('td', { class: 'n strong', text: poured ? grams(c.poured_g, decimals) : '' }),
     el('td', { class: 'n', text: poured && asked ? signedGrams(c.poured_g - c.target_g, decimals) : '' }),

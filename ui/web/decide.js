@@ -1,0 +1,108 @@
+// What a person decides an amount on, in words and figures. Pure: no document,
+// no clock.
+
+import { decimal } from './format.js';
+
+const THIN = '\u202f';
+
+/** The job that an area starts with: the recipe's usual film and the usual assumptions. */
+export function firstJob(recipe, settings) {
+  const panel = settings?.panels?.find((p) => p.area_m2 >= 1) ?? { area_m2: 1, transfer: 0.65 };
+  return {
+    part: '', area_m2: panel.area_m2, coats: recipe.usual_coats ?? 2, dry_um: recipe.usual_dry_um ?? 30,
+    transfer: panel.transfer, loss: settings?.usual_loss ?? 0.05, dead_ml: settings?.usual_dead_ml ?? 30, ml: 0,
+  };
+}
+
+/** The job on a part of the picker; an amount that was typed for another area goes. */
+export function onPart(job, panel) {
+  return { ...job, part: panel.name, area_m2: panel.area_m2, transfer: panel.transfer, ml: 0 };
+}
+
+/** A figure as typed, a comma counting as a point; null if it is none between least and most. */
+export function parseFigure(text, least, most) {
+  const clean = text.trim().replace(',', '.');
+  if (!/^\d+(\.\d*)?$/.test(clean)) return null;
+  const value = Number(clean);
+  return value >= least && value <= most ? value : null;
+}
+
+/** A step up or down from a value to the next whole step within the bounds. */
+export function nextStep(value, step, least, most) {
+  const size = Math.abs(step);
+  const ratio = value / size;
+  const next = step > 0 ? Math.floor(ratio + 1e-6) + 1 : Math.ceil(ratio - 1e-6) - 1;
+  return Number(Math.min(most, Math.max(least, next * size)).toFixed(4));
+}
+
+/** The assumptions of a job in a line. */
+export function assumedText(job) {
+  const percent = (x) => `${decimal(100 * x, 0)}${THIN}%`;
+  return `${percent(job.transfer)} stays on the part, ${percent(job.loss)} lost, ${decimal(job.dead_ml, 0)}${THIN}ml stays in cup and hose`;
+}
+
+/** An amount that was used before, in words for its card; "" for one without a figure. */
+export function lastText(last) {
+  if (last === undefined || last.kind === 'as-poured') return '';
+  if (last.kind === 'area') return last.amount?.area_m2 > 0 ? `last time ${decimal(last.amount.area_m2, 1)}${THIN}m²` : '';
+  return `last time ${last.amount} ${last.kind === 'volume' ? 'ml' : 'g'}`;
+}
+
+/**
+ * How sure the ratio would be: {lines, enough, way}. way is the amount that
+ * would do, {text, kind, amount}, null where the batch is large enough.
+ */
+export function sureFact(plan) {
+  const s = plan.sure;
+  if (!s.known) return { lines: s.why_not === '' ? [] : [s.why_not], enough: null, way: null };
+  const amount = s.would_do_ml > 0 ? s.would_do_ml : s.would_do_g;
+  const way = s.would_do_text === '' ? null : { text: s.would_do_text, kind: s.would_do_kind, amount };
+  return { lines: s.sentences, enough: s.enough, way };
+}
+
+/** VOC on a card: {value, word, mark}; mark is "yes", "no" or "ask", and never stands without the word. */
+export function vocFact(plan) {
+  const v = plan.voc;
+  if (!v.known) return { value: 'not known', word: 'why', mark: 'ask' };
+  if (v.limit === null) return { value: `${decimal(v.regulatory_g_l, 0)}${THIN}g/l`, word: 'no limit chosen', mark: 'ask' };
+  const value = `${decimal(v.figure_g_l, 0)}${THIN}g/l`;
+  if (v.within) return { value, word: `${decimal(v.spare_g_l, 0)} below the limit`, mark: 'yes' };
+  return { value, word: `${decimal(-v.spare_g_l, 0)} above the limit`, mark: 'no' };
+}
+
+/** The four bases of a VOC, [words, g/l] each. */
+export function vocBases(voc) {
+  return [
+    ['of the material', voc.material_g_l],
+    ['less water and exempt solvent', voc.regulatory_g_l],
+    ['less water, exempt solvent counting', voc.european_g_l],
+    ['of the whole product', voc.european_whole_g_l],
+  ];
+}
+
+/** The shop's temperature on a card; a warning about it marks it. */
+export function shopFact(plan) {
+  const { shop } = plan;
+  if (!shop.set) return { value: 'not set', word: 'densities as they are', mark: '' };
+  const value = `${decimal(shop.c, Number.isInteger(shop.c) ? 0 : 1)}${THIN}°C`;
+  return shop.notes.length > 0 ? { value, word: 'look at the notes', mark: 'ask' } : { value, word: 'densities moved', mark: 'yes' };
+}
+
+/** The index on a card, null where nothing is to be said of it. */
+export function indexFact(plan) {
+  const x = plan.index;
+  if (x.known) return { value: decimal(x.index, 2), word: `${decimal(x.low, 2)} to ${decimal(x.high, 2)}`, mark: '' };
+  return x.why_not === '' ? null : { value: 'not known', word: 'why', mark: 'ask' };
+}
+
+/** Limits by their tables, [set, limits] each, in their order. */
+export function limitSets(limits) {
+  const sets = new Map();
+  for (const l of limits) sets.set(l.set, [...(sets.get(l.set) ?? []), l]);
+  return [...sets];
+}
+
+/** What stands under the category on a limit's button. */
+export function limitDetail(limit) {
+  return `${decimal(limit.g_l, 0)}${THIN}g/l ${limit.basis}${limit.own ? ', your own' : ''}`;
+}

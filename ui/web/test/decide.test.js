@@ -1,0 +1,82 @@
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { assumedText, firstJob, indexFact, lastText, limitDetail, limitSets, nextStep, onPart, parseFigure, shopFact, sureFact, vocBases, vocFact } from '../decide.js';
+import { achievedShort } from '../format.js';
+import { planPath, startBody, way } from '../shelf.js';
+import { golden } from './golden.js';
+
+const plan = golden('plan_area');
+const settings = { panels: [{ name: 'Mirror cover pair', area_m2: 0.1, transfer: 0.4 }, { name: 'Front door', area_m2: 1.1, transfer: 0.65 }], usual_loss: 0.05, usual_dead_ml: 30 };
+
+test('an area begins with the usual film and the usual assumptions', () => {
+  const job = firstJob({ usual_coats: 2, usual_dry_um: 50 }, settings);
+  assert.deepEqual(job, { part: '', area_m2: 1.1, coats: 2, dry_um: 50, transfer: 0.65, loss: 0.05, dead_ml: 30, ml: 0 });
+  const small = onPart({ ...job, ml: 800 }, settings.panels[0]);
+  assert.deepEqual([small.part, small.area_m2, small.transfer, small.ml], ['Mirror cover pair', 0.1, 0.4, 0], 'a typed amount was for another area');
+  assert.equal(firstJob({}, null).area_m2, 1, 'also while the bench has not answered');
+  assert.equal(assumedText(job).replaceAll('\u202f', ' '), '65 % stays on the part, 5 % lost, 30 ml stays in cup and hose');
+});
+
+test('an area is asked and ordered in full', () => {
+  const job = { part: 'Roof', area_m2: 2.2, coats: 2, dry_um: 40, transfer: 0.65, loss: 0.05, dead_ml: 30, ml: 0 };
+  assert.equal(planPath('r', 'area', job), '/api/plan?recipe=r&kind=area&area_m2=2.2&coats=2&dry_um=40&transfer=0.65&loss=0.05&dead_ml=30');
+  assert.match(planPath('r', 'area', { ...job, ml: 800 }), /&mix_ml=800$/);
+  const { part, ml, ...figures } = job;
+  assert.deepEqual(startBody('r', 'area', job), { recipe_id: 'r', kind: 'area', job: figures });
+  assert.equal(startBody('r', 'area', { ...job, ml: 800 }).ml, 800);
+  assert.equal(way('area').unit, 'm²');
+  assert.equal(part + ml, 'Roof0');
+});
+
+test('figures are typed with point or comma and turned to whole steps', () => {
+  for (const [text, want] of [['2,2', 2.2], ['0', null], ['501', null], ['1e2', null], ['', null]]) assert.equal(parseFigure(text, 0.01, 500), want, text);
+  assert.equal(nextStep(1.1, 0.1, 0.01, 500), 1.2);
+  assert.equal(nextStep(0.1, -0.1, 0.01, 500), 0.01);
+  assert.equal(nextStep(65, 5, 5, 100), 70);
+  assert.equal(nextStep(100, 5, 5, 100), 100);
+});
+
+test('how sure it is says its sentences, and the way on where it is not enough', () => {
+  const sure = sureFact(plan);
+  assert.equal(sure.enough, true);
+  assert.equal(sure.way, null);
+  assert.match(sure.lines[0], /^This batch would be 4 : 1 .* ± 1\.2 %\.$/);
+  const small = { ...plan.sure, enough: false, would_do_text: '380 ml would do', would_do_kind: 'volume', would_do_ml: 380 };
+  assert.deepEqual(sureFact({ ...plan, sure: small }).way, { text: '380 ml would do', kind: 'volume', amount: 380 });
+  assert.deepEqual(sureFact({ ...plan, sure: { ...plan.sure, known: false, why_not: 'No weight yet.' } }), { lines: ['No weight yet.'], enough: null, way: null });
+});
+
+test('VOC never stands on colour alone', () => {
+  const plain = (fact) => [fact.value.replace('\u202f', ' '), fact.word, fact.mark];
+  assert.deepEqual(plain(vocFact(plan)), ['563 g/l', '18 below the limit', 'yes']);
+  const with_ = (change) => vocFact({ ...plan, voc: { ...plan.voc, ...change } });
+  assert.deepEqual(plain(with_({ within: false, spare_g_l: -22.5 })), ['563 g/l', '23 above the limit', 'no']);
+  assert.deepEqual(plain(with_({ limit: null })), ['563 g/l', 'no limit chosen', 'ask']);
+  assert.deepEqual(plain(with_({ known: false })), ['not known', 'why', 'ask']);
+  assert.equal(vocBases(plan.voc).length, 4);
+});
+
+test('the shop and the index', () => {
+  assert.equal(shopFact(plan).value, 'not set');
+  assert.deepEqual(shopFact({ shop: { set: true, c: 28.5, notes: [], shift: [] } }), { value: '28.5\u202f°C', word: 'densities moved', mark: 'yes' });
+  assert.equal(shopFact({ shop: { set: true, c: 34, notes: ['too far'], shift: [] } }).mark, 'ask');
+  assert.equal(indexFact(plan).value, '1.06');
+  assert.equal(indexFact({ index: { known: false, why_not: '' } }), null);
+  assert.equal(indexFact({ index: { known: false, why_not: 'No index: …' } }).mark, 'ask');
+});
+
+test('limits stand by their tables', () => {
+  const a = { set: 'A', category: 'x', g_l: 580, basis: 'less water', own: false };
+  const b = { ...a, set: 'B', own: true };
+  assert.deepEqual(limitSets([a, b, a]), [['A', [a, a]], ['B', [b]]]);
+  assert.equal(limitDetail(b), '580\u202fg/l less water, your own');
+});
+
+test('what was used last, and what was achieved', () => {
+  assert.equal(lastText({ kind: 'volume', amount: 300 }), 'last time 300 ml');
+  assert.equal(lastText({ kind: 'area', amount: { area_m2: 2.2 } }), 'last time 2.2\u202fm²');
+  assert.equal(lastText({ kind: 'as-poured', amount: 0 }), '');
+  assert.equal(lastText(undefined), '');
+  assert.equal(achievedShort({ index: 1.05, components: [{ ratio_text: '' }, { ratio_text: '4.03 : 1 ± 0.05' }] }), 'achieved 4.03 : 1 ± 0.05 · index 1.05');
+  assert.equal(achievedShort({ components: [{}] }), '');
+});

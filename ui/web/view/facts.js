@@ -1,0 +1,151 @@
+// What an amount is decided on: how sure the ratio would be, VOC, the shop's
+// temperature, the index. Calm while all is well; a mark and a word where not.
+
+import { indexFact, shopFact, sureFact, vocBases, vocFact } from '../decide.js';
+import { decimal, unbroken } from '../format.js';
+import { el, onChange, setAttr, setText, show } from './dom.js';
+import { makeStepper } from './stepper.js';
+import { makeUses } from './uses.js';
+
+const SETTLE_MS = 450;
+const MARKS = { yes: '✓', no: '△', ask: '?', '': '' };
+
+/**
+ * The region. take(way) sets the amount that would do; changed() asks for the
+ * plan anew after something of the shop was set.
+ */
+export function makeFacts(rim, guard, commands, take, changed) {
+  const state = { open: '', way: null, plan: null, recipe: null };
+  const sure = makeSure(guard, () => state.way !== null && take(state.way));
+  const cards = {};
+  const toggle = (name) => () => {
+    state.open = state.open === name ? '' : name;
+    guard.changed();
+    draw();
+  };
+  for (const [name, label] of [['voc', 'VOC'], ['shop', 'Paint at'], ['index', 'Index']]) cards[name] = makeCard(guard, name, label, toggle(name));
+  const more = { voc: makeVOC(rim, guard, commands, changed), shop: makeShop(rim, guard, commands, changed), index: makeIndex() };
+  const draw = () => {
+    const facts = state.plan === null ? {} : { voc: vocFact(state.plan), shop: shopFact(state.plan), index: indexFact(state.plan) };
+    for (const [name, card] of Object.entries(cards)) {
+      const fact = facts[name] ?? null;
+      card.update(fact, state.open === name);
+      show(more[name].node, state.open === name && fact !== null);
+      if (fact !== null && state.open === name) more[name].update(state.plan, state.recipe);
+    }
+  };
+  const node = el('div', { class: 'decides' }, sure.node,
+    el('div', { class: 'decide-cards' }, cards.voc.node, cards.shop.node, cards.index.node),
+    more.voc.node, more.shop.node, more.index.node);
+  return {
+    node,
+    reset() {
+      state.open = '';
+    },
+    /** A plan that waits leaves what is shown; one that was refused shows only the shop's temperature. */
+    update(plan, recipe) {
+      if (plan === null) return;
+      state.plan = plan.ok === true ? plan : null;
+      state.recipe = recipe;
+      const fact = state.plan === null ? null : sureFact(state.plan);
+      state.way = fact?.way ?? null;
+      sure.update(fact);
+      draw();
+    },
+  };
+}
+
+function makeSure(guard, press) {
+  const lines = el('div', { class: 'sure-lines' });
+  const way = el('button', { type: 'button', class: 'sure-way', on: { click: guard.press(press) } });
+  const mark = el('span', { class: 'sure-mark', 'aria-hidden': 'true' });
+  const node = el('section', { class: 'sure', 'aria-label': 'How sure the ratio is' }, mark, lines, way);
+  const draw = onChange((fact) => {
+    lines.replaceChildren(...fact.lines.map((text, i) => el('p', { class: i === 0 ? 'sure-first' : '', text: unbroken(text) })));
+    setText(way, fact.way?.text ?? '');
+    show(way, fact.way !== null);
+    setAttr(node, 'data-enough', fact.enough === null ? 'unknown' : fact.enough ? 'yes' : 'no');
+    setText(mark, fact.enough === null ? '?' : fact.enough ? '✓' : '△');
+  });
+  return {
+    node,
+    update(fact) {
+      show(node, fact !== null && fact.lines.length > 0);
+      if (fact !== null) draw(JSON.stringify(fact), fact);
+    },
+  };
+}
+
+function makeCard(guard, name, label, press) {
+  const value = el('strong', { class: 'decide-value' });
+  const word = el('span', { class: 'decide-word' });
+  const node = el('button', { type: 'button', class: 'decide', 'data-fact': name, on: { click: guard.press(press) } },
+    el('span', { class: 'decide-label', text: label }), value, word);
+  return {
+    node,
+    update(fact, open) {
+      show(node, fact !== null);
+      if (fact === null) return;
+      setText(value, fact.value);
+      setText(word, [MARKS[fact.mark], fact.word].filter(Boolean).join(' '));
+      setAttr(node, 'data-mark', fact.mark);
+      setAttr(node, 'aria-expanded', open ? 'true' : 'false');
+    },
+  };
+}
+
+function makeVOC(rim, guard, commands, changed) {
+  const uses = makeUses(rim, guard, commands, changed);
+  const said = el('div', { class: 'more-said' });
+  const node = el('section', { class: 'decide-more', 'aria-label': 'VOC' }, said, uses.node);
+  const draw = onChange((voc) => {
+    const bases = !voc.known ? [] : [el('table', { class: 'bases' }, el('tbody', {}, ...vocBases(voc).map(([words, gl]) => el('tr', {},
+      el('th', { scope: 'row', text: words }), el('td', { class: 'n', text: `${decimal(gl, 0)} g/l` })))))];
+    const from = voc.limit === null ? [] : [`Limit from: ${voc.limit.source}, ${voc.limit.date}.`];
+    const words = [voc.why_not || voc.text, voc.limit_why_not, voc.reducer_text].filter(Boolean);
+    said.replaceChildren(...words.map((text) => el('p', { text: unbroken(text) })), ...bases,
+      ...[...from, voc.not_a_finding].map((text) => el('p', { class: 'more-small', text })));
+  });
+  return {
+    node,
+    update(plan, recipe) {
+      draw(JSON.stringify(plan.voc), plan.voc);
+      uses.update(recipe, plan.voc.uses);
+    },
+  };
+}
+
+function makeIndex() {
+  const node = el('section', { class: 'decide-more', 'aria-label': 'Index' });
+  const draw = onChange((text) => node.replaceChildren(el('p', { text }),
+    el('p', { class: 'more-small', text: 'The groups of the isocyanate over those that the resin needs; it is worked out from the sheets.' })));
+  return { node, update: (plan) => draw(plan.index.text || plan.index.why_not, plan.index.text || plan.index.why_not) };
+}
+
+function makeShop(rim, guard, commands, changed) {
+  const problem = el('p', { class: 'sentence', role: 'alert' });
+  const said = el('div', { class: 'more-said' });
+  let wanted = 0;
+  const send = async (celsius, waitMS) => {
+    const mine = ++wanted;
+    if (waitMS > 0) await rim.sleep(waitMS); // a figure is typed digit by digit
+    if (mine !== wanted) return;
+    const answer = await commands.settings({ do: 'shop', shop_c: celsius });
+    if (mine !== wanted) return;
+    setText(problem, answer.ok ? '' : answer.sentence);
+    if (answer.ok) changed();
+  };
+  const stepper = makeStepper(guard, { name: 'shop_c', label: 'Temperature of the paint', unit: '°C', step: 1, least: 0, most: 50 }, (v) => {
+    stepper.set(v);
+    send(v, SETTLE_MS);
+  });
+  const none = el('button', { type: 'button', class: 'plain', 'data-shop': 'none', text: 'Not set', on: { click: guard.press(() => send(null, 0)) } });
+  const node = el('section', { class: 'decide-more', 'aria-label': 'Temperature of the paint' }, el('div', { class: 'shop-row' }, stepper.node, none), said, problem);
+  const draw = onChange((shop) => {
+    stepper.set(shop.set ? shop.c : 20);
+    setAttr(none, 'aria-pressed', shop.set ? 'false' : 'true');
+    const words = shop.set ? [...shop.shift, ...shop.notes] : ['Each density counts at the temperature that its source gives. Set what a thermometer in the tin says.'];
+    said.replaceChildren(...words.map((text) => el('p', { text: unbroken(text) })));
+  });
+  return { node, update: (plan) => draw(JSON.stringify(plan.shop), plan.shop) };
+}
