@@ -111,7 +111,8 @@ func lineMarks(b []byte, mark byte) (end int, marks uint64) {
 	const gather = 0x0102040810204080 // brings the lowest bits of eight bytes into the highest byte
 	same := each * uint64(mark)
 	at := 0
-	for ; at+8 <= len(b); at += 8 {
+	for ; at < len(b) && len(b) >= 8; at += 8 {
+		at = min(at, len(b)-8) // the last eight overlap those before: no byte is left over
 		x := binary.LittleEndian.Uint64(b[at:])
 		y := x ^ same // zero where the mark is; no place carries into the next
 		hit := ^((y&low + low) | y) & top
