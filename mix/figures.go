@@ -121,9 +121,9 @@ func (f *Figures) leftOver(typedML float64) {
 	if typedML > 0 {
 		f.Left = append(f.Left, f.leftOf("typed", typedML))
 	}
-	cup := f.Recipe.CupUsableML
-	if cup < f.Need.MixML {
-		cup = NextCupML(f.Need.MixML)
+	cup, usual := f.Recipe.CupUsableML, NextCupML(f.Need.MixML)
+	if cup < f.Need.MixML || usual > 0 && usual < cup {
+		cup = usual // the smallest that holds the job
 	}
 	if cup > 0 {
 		f.Left = append(f.Left, f.leftOf("cup", cup))

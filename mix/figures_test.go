@@ -53,7 +53,7 @@ func TestFiguresOfAVolume(t *testing.T) {
 }
 
 // 2 m² in two coats of 25 µm at 45 % and 65 % take 341.88 ml (worked case), 342
-// in whole ones; a cup of 650 leaves the rest over.
+// in whole ones; the next usual cup of 400 leaves the rest over.
 func TestFiguresOfAnArea(t *testing.T) {
 	r := described(t)
 	r.VolumeSolids, r.CupUsableML, r.Components[1].PricePerL = 0.45, 650, 0
@@ -65,7 +65,7 @@ func TestFiguresOfAnArea(t *testing.T) {
 	assert.InDelta(t, 342, f.Plan.TotalML, 1e-9)
 	assert.InDelta(t, 55.56, f.Need.WetUM, 0.01)
 	require.Len(t, f.Left, 1)
-	assert.Equal(t, "A full cup of 650 ml would leave 308 ml over.", f.Left[0].Text, "no prices, no cost")
+	assert.Equal(t, "A full cup of 400 ml would leave 58 ml over.", f.Left[0].Text, "no prices, no cost")
 	assert.Equal(t, "2 m², 2 coats of 25 µm", f.Amount.Job.Text())
 
 	for i := range r.Components {
