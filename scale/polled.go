@@ -110,17 +110,27 @@ func (c Polled) read(piece []byte, r *Reading) (err error) {
 	return err
 }
 
+// decode looks only at what gives the frame its form; what its fields may hold is
+// judged where they are read, once.
 func (c Polled) decode(piece []byte, r *Reading) (at int, reason string) {
-	if len(piece) == 0 || piece[0] != '\n' || polledFrame(piece) != len(piece) {
-		return 0, "a fragment or another shape: LF, value, unit, CR, LF, status, CR and ETX are expected"
+	const shape = "a fragment or another shape: LF, value, unit, CR, LF, status, CR and ETX are expected"
+	n := len(piece)
+	if n < len("\n?\r\x03") || piece[0] != '\n' || piece[n-2] != '\r' || piece[n-1] != byteETX {
+		return 0, shape
 	}
-	body := piece[1 : len(piece)-2] // the status is two bytes or three
+	body := piece[1 : n-2] // the status is two bytes or three
 	split := len(body) - len("\r\n00")
 	if split > 0 && body[split] != '\r' {
 		split--
 	}
 	if split < 1 || body[split] != '\r' {
+		if polledFrame(piece) != n {
+			return 0, shape
+		}
 		return 1, c.short(body, r)
+	}
+	if body[split+1] != '\n' || split > polledField {
+		return 0, shape
 	}
 	if reason = c.status(body[split+2:], r); reason != "" {
 		return split + 3, reason
@@ -146,7 +156,7 @@ func (c Polled) short(body []byte, r *Reading) (reason string) {
 // status reads two or three status bytes.
 func (c Polled) status(b []byte, r *Reading) (reason string) {
 	for _, s := range b {
-		if s&polledConstant != polledConstant {
+		if s&(polledConstant|0x80) != polledConstant {
 			return "a status byte lacks the bits that are always set: damaged, or another shape"
 		}
 	}

@@ -16,6 +16,9 @@ func polledValue(field []byte, r *Reading) (reason string) {
 	var ok bool
 	r.Unit, ok = parseUnit(trimBlanks(field[end:]))
 	if status, full := polledFull(value); full {
+		if textLength(field) != len(field) {
+			return notText
+		}
 		if r.Status <= StatusZero {
 			r.Status = status
 		}
