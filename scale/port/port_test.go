@@ -229,26 +229,40 @@ func TestAskErrors(t *testing.T) {
 	})
 }
 
+// Somebody presses the unit key. One line may be damaged; from the second on the
+// scale is kept out, with the way back, and it is let in when it shows grams.
 func TestUnitChange(t *testing.T) {
 	bubble(t, func(t *testing.T) {
 		b := &benchScale{codec: smaCodec(), tenths: 4126}
-		d := newDiary(t)
+		d := gateDiary{newDiary(t)}
 		_, stop := start(t, Config{Open: b.pipes(), Codec: smaCodec(), Stream: true}, d)
 		time.Sleep(ms(1010))
 		before := len(d.all("reading"))
 		b.set(func(b *benchScale) { b.unit = scale.UnitOunce })
 		time.Sleep(10 * time.Second)
 		bad := d.all("bad")
-		require.Len(t, bad, 100)
+		require.Len(t, bad, 2)
 		var fe *scale.FrameError
 		require.ErrorAs(t, bad[0].err, &fe)
 		assert.Equal(t, `the scale changed its unit from "g" to "oz": set it back on the scale`, fe.Reason)
 		assert.Contains(t, string(fe.Piece), "oz")
 		assert.Len(t, d.all("reading"), before)
-		assert.Empty(t, d.all("lost"), "it is there, it only speaks of something else")
+		const why = "The scale shows oz, before it showed g: set it back to g on the scale."
+		for _, what := range []string{"lost", "unit"} {
+			require.Len(t, d.all(what), 1, "its last weight is not true any more, and people are told why")
+			assert.Equal(t, why, d.all(what)[0].text)
+		}
+		assert.Empty(t, d.all("stranger"))
 		b.set(func(b *benchScale) { b.unit = scale.UnitGram })
 		time.Sleep(time.Second)
+		assert.Len(t, d.all("found"), 2)
 		assert.Len(t, d.all("reading"), before+10)
+
+		b.set(func(b *benchScale) { b.unit = scale.UnitOunce })
+		time.Sleep(ms(100)) // a single line
+		b.set(func(b *benchScale) { b.unit = scale.UnitGram })
+		time.Sleep(time.Second)
+		assert.Len(t, d.all("lost"), 1, "that was a damaged one")
 		stop()
 	})
 }

@@ -19,19 +19,20 @@ const tickPause = time.Millisecond
 // reading is what the reader goroutine knows about the stream. Everything but
 // bad is guarded by the Port's sinkMu.
 type reading struct {
-	framer *scale.Framer
-	at     time.Time // when the bytes at hand came
-	now    time.Duration
-	first  bool // no piece was seen since opening
-	marked bool // frames of this family carry a mark at their start
-	unit   scale.Unit
-	gate   gate
-	talk   interview
-	torn   torn
-	rest   rest // how long the weight has stood still
-	row    int  // pieces refused since the last good one
-	ended  bool // the owner has given the connection up
-	bad    atomic.Uint64
+	framer  *scale.Framer
+	at      time.Time // when the bytes at hand came
+	now     time.Duration
+	first   bool // no piece was seen since opening
+	marked  bool // frames of this family carry a mark at their start
+	unit    scale.Unit
+	foreign int // weights in a row in another unit
+	gate    gate
+	talk    interview
+	torn    torn
+	rest    rest // how long the weight has stood still
+	row     int  // pieces refused since the last good one
+	ended   bool // the owner has given the connection up
+	bad     atomic.Uint64
 }
 
 // begin makes the reading ready for a fresh wire.
@@ -182,8 +183,10 @@ func (s *session) reading(r scale.Reading) {
 	}
 	if err := rd.checkUnit(r); err != nil {
 		s.badFrame(err)
+		s.otherUnit(r)
 		return
 	}
+	rd.foreign = 0
 	rd.rest.note(rd.now, r)
 	s.p.count.good.Add(1)
 	s.p.count.lastFrame.Store(int64(rd.now))
@@ -255,4 +258,21 @@ func (rd *reading) checkUnit(r scale.Reading) error {
 		Piece:  []byte(r.Number.String() + " " + r.Unit.String()),
 		Reason: "the scale changed its unit from " + strconv.Quote(rd.unit.String()) + " to " + strconv.Quote(r.Unit.String()) + ": set it back on the scale",
 	}
+}
+
+// foreignMost is how many weights in another unit are taken for damaged lines.
+const foreignMost = 1
+
+// otherUnit keeps a scale out whose unit somebody has changed while it talks,
+// as after a replug: otherwise the last weight would just grow old on the page,
+// and nobody be told why. It is let in again when it shows the unit as before.
+func (s *session) otherUnit(r scale.Reading) {
+	rd := &s.read
+	if rd.foreign++; rd.foreign <= foreignMost || s.listenOnly || s.p.known.IsZero() {
+		return
+	}
+	g := &rd.gate
+	g.open, g.places, g.unit, g.agreed = false, placesOf(r), r.Unit, 2
+	rd.foreign, rd.unit = 0, scale.UnitNone
+	s.judge()
 }

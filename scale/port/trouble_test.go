@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"sync"
 	"testing"
 	"time"
 
@@ -35,10 +36,19 @@ func TestWhyNothingIsHeardIsTold(t *testing.T) {
 		wrong := &benchScale{codec: scale.Letters{}, tenths: 4126, talks: true}
 		right := &benchScale{codec: scale.CSV{}, tenths: 4126, talks: true}
 		there := fmt.Errorf("no such port: %w", fs.ErrNotExist)
-		open := func(context.Context) (io.ReadWriteCloser, error) { return nil, there }
+		missing := Opener(func(context.Context) (io.ReadWriteCloser, error) { return nil, there })
+		var mu sync.Mutex
 		var wire io.Closer
+		open := missing
+		plug := func(o Opener) {
+			mu.Lock()
+			defer mu.Unlock()
+			open = o
+		}
 		d := troubleDiary{newDiary(t)}
 		_, stop := start(t, Config{Codec: scale.CSV{}, Open: func(ctx context.Context) (io.ReadWriteCloser, error) {
+			mu.Lock()
+			defer mu.Unlock()
 			w, err := open(ctx)
 			wire = w
 			return w, err
@@ -47,21 +57,23 @@ func TestWhyNothingIsHeardIsTold(t *testing.T) {
 		time.Sleep(2 * time.Second)
 		assert.Equal(t, []string{there.Error()}, d.reasons(), "once, though it is looked for again and again")
 
-		open = wrong.pipes()
+		plug(wrong.pipes())
 		time.Sleep(10 * time.Second)
 		looks := "nothing readable comes from the scale: the lines look like letters, not csv: set the line shape to letters"
 		assert.Equal(t, []string{there.Error(), looks}, d.reasons())
 
-		open = right.pipes()
+		plug(right.pipes())
 		time.Sleep(10 * time.Second)
 		assert.Equal(t, "found", d.reasons()[2])
 
-		open = func(context.Context) (io.ReadWriteCloser, error) { return nil, there }
+		plug(missing)
+		mu.Lock()
 		_ = wire.Close()
+		mu.Unlock()
 		time.Sleep(5 * time.Second)
 		assert.Len(t, d.reasons(), 5, "lost, with the same reason once more, and nothing of a port that is still missing: %q", d.reasons())
 
-		open = wrong.pipes()
+		plug(wrong.pipes())
 		time.Sleep(10 * time.Second)
 		assert.Equal(t, looks, d.reasons()[5], "what is plugged in now is another trouble than that it was unplugged")
 	})
