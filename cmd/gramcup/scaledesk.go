@@ -20,9 +20,19 @@ func (d scaleDesk) Wire() ui.ScaleWire {
 	st := d.port.Stats()
 	return ui.ScaleWire{
 		Identity: d.station.Identity, Settings: d.station.Settings, Connected: st.Connected, Polled: st.Polling,
-		Asked: d.station.Stream, Problem: st.Problem, GoodFrames: st.GoodFrames, BadFrames: st.BadFrames,
+		Asked: d.station.asks(), Problem: st.Problem, GoodFrames: st.GoodFrames, BadFrames: st.BadFrames,
 		Answers: st.Answers, Reconnects: max(st.Found, 1) - 1, CommandsDropped: st.CommandsDropped, LastFrame: st.LastFrame,
 	}
+}
+
+// asks reports whether the scale is asked to send: many shapes know no request.
+func (s station) asks() bool {
+	if !s.Stream {
+		return false
+	}
+	_, stream := s.Codec.Request(nil, scale.RequestStream)
+	_, weight := s.Codec.Request(nil, scale.RequestWeight)
+	return stream || weight
 }
 
 // Codec reads the lines of the scale.
