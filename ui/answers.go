@@ -101,7 +101,8 @@ type TraceAnswer struct {
 // DemoBody is what a page posts to /api/demo.
 type DemoBody struct {
 	// Do is "pour" or "pause" for the simulated painter, "fault", or what a
-	// person's own hand does there: "cup", "lift" or "tip".
+	// person's own hand does there: "cup", "lift" or "tip", and "fill-water",
+	// "fill-base", "fill-hardener" and so on to a mark.
 	Do     string  `json:"do"`
 	Fault  string  `json:"fault,omitempty"`    // the fault's name, for "fault"
 	FlowGS float64 `json:"flow_g_s,omitempty"` // for "tip", which runs on for a moment

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
+	"strings"
 
 	"gramcup/mix"
 )
@@ -144,11 +145,11 @@ func (s *Server) demo(w http.ResponseWriter, r *http.Request) {
 	case body.Do == "fault":
 		s.demoAnswer(w, r, s.config.Demo.Fault(body.Fault))
 		return
-	case slices.Contains([]string{"cup", "lift", "tip"}, body.Do) && body.Fault == "":
+	case (slices.Contains([]string{"cup", "lift", "tip"}, body.Do) || strings.HasPrefix(body.Do, "fill-")) && body.Fault == "":
 		s.demoAnswer(w, r, s.config.Demo.Hand(body.Do, body.FlowGS))
 		return
 	default:
-		s.refuse(w, r, http.StatusBadRequest, "bad-request", "Do is pour, pause, cup, lift, tip, or fault with the fault's name.")
+		s.refuse(w, r, http.StatusBadRequest, "bad-request", "Do is pour, pause, cup, lift, tip, fill-water or fill- and a role, or fault with the fault's name.")
 		return
 	}
 	s.demoAnswer(w, r, nil)

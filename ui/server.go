@@ -47,7 +47,8 @@ type Demo interface {
 	// Fault makes a fault by its name happen.
 	Fault(name string) error
 	// Hand does what a person does at the simulated bench: "cup" on, "lift" it,
-	// or "tip" the jug of the current component for a moment, in grams a second.
+	// or "tip" the jug of the current component for a moment, in grams a second,
+	// or fill the cup to its mark, "fill-water" or "fill-" and a role.
 	Hand(do string, flowGS float64) error
 }
 

@@ -221,8 +221,29 @@ func (p *painter) Hand(do string, flowGS float64) error {
 		flowGS = min(max(flowGS, 0.5), 40)
 		p.sim.Pour(component, flowGS*tipFor.Seconds(), flowGS)
 	default:
-		return fmt.Errorf("%q is nothing that a hand can do here: cup, lift or tip", do)
+		return p.fill(do)
 	}
+	return nil
+}
+
+// markML is up to the mark that is drawn on the simulated cup.
+const markML = 100.0
+
+// markFills are what it can be filled with, and its density in g/ml: water at
+// 20 °C (Tanaka 2001), and invented ones.
+var markFills = map[string]float64{"fill-water": 0.9982, "fill-base": 1.374, "fill-hardener": 1.062, "fill-reducer": 0.874, "fill-additive": 1.018}
+
+// fill fills the cup to its mark; one that was carried away comes back with it.
+func (p *painter) fill(do string) error {
+	gml, known := markFills[do]
+	if !known {
+		return fmt.Errorf("%q is nothing that a hand can do here: cup, lift, tip, or fill the cup to its mark", do)
+	}
+	if !p.sim.CupOn() {
+		p.sim.PlaceCup(simulatedCupG)
+	}
+	const flowGS = 25
+	p.sim.Pour(0, gml*markML, flowGS)
 	return nil
 }
 

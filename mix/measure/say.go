@@ -57,23 +57,24 @@ func (w *Walk) sentence() (what, detail string) {
 		}
 		return "Put the empty, dry cup with a mark on the pan.", "A line of pen or tape on a clear, straight cup will do. It is noted by itself when it stands still."
 	case StepWater:
-		return "Fill the cup with water to the mark.", w.fillText("At the tap or on the pan, as you like; here it has to stand still.")
+		return w.fillText("water to the mark", "At the tap or on the pan, as you like; here it has to stand still.")
 	case StepDry:
 		if w.needs {
 			return "Lift the cup off, empty it and dry it well.", "Then put it on again."
 		}
 		return "Empty the cup, dry it well and put it on again.", fmt.Sprintf("It goes on by itself when the cup weighs %s g again.", w.grams(w.cup))
 	case StepPaint:
-		return fmt.Sprintf("Fill the cup with %s to the same mark.", w.name()), w.fillText("Stir the tin first, and let bubbles rise.")
+		return w.fillText(w.name()+" to the same mark", "Stir the tin first, and let bubbles rise.")
 	}
 	return "That is measured.", ""
 }
 
-func (w *Walk) fillText(before string) string {
-	if w.has && !w.strays {
-		return "Exactly at the mark? Then lift the cup off: that takes it. If not, add or take out a little."
+// fillText asks for a filling, and once one stands there whether it is right.
+func (w *Walk) fillText(what, before string) (sentence, detail string) {
+	if w.has && !w.strays && (w.step == StepWater || w.offersThis() == offerMark) {
+		return "Exactly at the mark? Then lift the cup off.", "Lifting takes it. If it is not at the mark, add or take out a little: it is noted anew."
 	}
-	return before
+	return "Fill the cup with " + what + ".", before
 }
 
 func (w *Walk) name() string {

@@ -12,6 +12,7 @@ import { makeFooter } from './view/footer.js';
 import { makeGuard } from './view/guard.js';
 import { makeHeader, PLACES } from './view/header.js';
 import { makeScale } from './view/scale.js';
+import { makeShelf } from './view/shelf.js';
 import { makeSound } from './view/sound.js';
 import { makeSpeak } from './view/speak.js';
 
@@ -43,7 +44,7 @@ const commands = makeCommands(rim);
 const sound = makeSound(guard);
 const header = makeHeader(rim, sound.button);
 const banner = makeBanner();
-const places = { bench: makeBench(rim, commands, guard), book: makeBook(rim), scale: makeScale(rim, commands, guard) };
+const places = { bench: makeBench(rim, commands, guard), shelf: makeShelf(rim, commands, guard), book: makeBook(rim), scale: makeScale(rim, commands, guard) };
 const footer = makeFooter(commands, guard, rim);
 const speak = makeSpeak();
 const main = el('main', { class: 'main' }, ...PLACES.map((p) => places[p.id].node));
@@ -53,14 +54,14 @@ let state = initial();
 let at = '';
 
 function go() {
-  const wanted = window.location.hash.slice(1);
+  const [wanted, what] = window.location.hash.slice(1).split('/');
   const next = places[wanted] === undefined ? 'bench' : wanted;
   if (next === at) return;
   at = next;
   guard.changed();
   document.body.dataset.place = at;
   for (const p of PLACES) show(places[p.id].node, p.id === at);
-  places[at].open?.();
+  places[at].open?.(what);
 }
 
 function draw() {

@@ -17,6 +17,7 @@ export function makeBench(rim, commands, guard) {
   const notice = makeNotice(rim);
   const b = {
     dismissed: '',
+    batch: '',
     at: '',
     cup: makeCup(rim.reducedMotion),
     number: makeNumber(),
@@ -38,6 +39,11 @@ export function makeBench(rim, commands, guard) {
   const node = el('div', { class: 'bench' }, notice.node, waiting, b.choose.node, work, b.ended.node);
   return {
     node,
+    /** Comes back to the place, with the id of a recipe that is to be mixed or none. */
+    open(id) {
+      if (id) b.dismissed = b.batch; // what came of the last batch is put aside
+      b.choose.refresh(id);
+    },
     /** Holds the batch, if hold is on screen and can be pressed now. */
     hold(state) {
       const choice = work.hidden || !guard.open() ? undefined : b.choices.offered(state.view, 'hold');
@@ -45,6 +51,7 @@ export function makeBench(rim, commands, guard) {
     },
     update(state, nowMS) {
       const { view } = state;
+      b.batch = view === null ? '' : view.batch;
       const at = view === null ? 'waiting' : place(view, b.dismissed);
       enter(b, at, guard, node);
       show(waiting, at === 'waiting');

@@ -22,6 +22,7 @@ export function makeChoose(rim, start, guard, commands) {
   const amount = makeAmount(rim, start, guard, () => choose(null), commands);
   const node = el('div', { class: 'choose' }, list, amount.node, cautions);
   let chosen = null;
+  let wanted = '';
   let loading = false;
 
   const choose = (recipe) => {
@@ -40,6 +41,9 @@ export function makeChoose(rim, start, guard, commands) {
     loading = true;
     try {
       const { recipes } = await ask(rim.fetch, '/api/shelf');
+      const found = recipes.find((r) => r.id === wanted);
+      wanted = '';
+      if (found !== undefined) choose(found);
       setText(problem, recipes.length === 0 ? 'The shelf is empty: no recipe has been written down yet.' : '');
       const last = recall(rim.storage);
       guard.changed();
@@ -57,6 +61,11 @@ export function makeChoose(rim, start, guard, commands) {
     node,
     /** Back to the list, for a bench that has just become free. */
     reset: () => choose(null),
+    /** Asks anew what stands on the shelf, and goes on with the recipe of an id, if it is there. */
+    refresh(id = '') {
+      wanted = id;
+      if (chosen === null || id !== '') load();
+    },
     update(state, nowMS) {
       const sentences = state.hello === null ? [] : state.hello.cautions;
       drawCautions(sentences.join('\n'), sentences);

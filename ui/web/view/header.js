@@ -7,6 +7,7 @@ import { el, setAttr, setText, show } from './dom.js';
 
 export const PLACES = [
   { id: 'bench', label: 'Bench' },
+  { id: 'shelf', label: 'Shelf' },
   { id: 'book', label: 'Book' },
   { id: 'scale', label: 'Scale' },
 ];

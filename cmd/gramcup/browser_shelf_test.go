@@ -1,0 +1,142 @@
+package main
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"gramcup/mix"
+	"gramcup/mix/book"
+	"gramcup/simulator"
+)
+
+// typed types into a field key by key, at the pace of a gloved finger.
+func (p *tab) typed(selector, text string) {
+	p.t.Helper()
+	p.until(selector+" is there", fmt.Sprintf("document.querySelector(%q)?.offsetParent", selector))
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Evaluate[chromedp.Void](fmt.Sprintf("document.querySelector(%q).focus()", selector))))
+	for _, letter := range text {
+		require.NoError(p.t, chromedp.Do(p.ctx, chromedp.KeyEvent(string(letter))))
+		time.Sleep(120 * time.Millisecond)
+	}
+}
+
+// measureStep waits for a step of the walk on the page.
+func (p *tab) measureStep(step string) {
+	p.t.Helper()
+	p.until("step "+step, fmt.Sprintf("document.querySelector('.measure-walk[data-step=%q]')?.offsetParent", step))
+}
+
+// noted waits until a filling is noted.
+func (p *tab) noted() {
+	p.t.Helper()
+	p.until("a filling is noted", "document.querySelector('.measure-left .check-how')?.innerText.includes('noted')")
+}
+
+// TestBrowserANewcomerMeasuresAndMixes adds a product whose hardener has no
+// density, measures it on the simulated bench, and lets the simulated painter
+// mix it: complete and on the line, in less than three minutes of the bench's
+// time. Nothing but the page is used, and the hands at cup, tap and tin.
+func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	d := startDemo(t, folder, simulator.Options{Seed: 31, Skill: simulator.Steady()})
+	one := openTab(t, browser(t), d.address, 1024, 600)
+	one.until("the page", "document.querySelectorAll('.card').length >= 6")
+	began, bench := time.Now(), d.sim.Now()
+	one.press("[data-place='shelf']")
+	one.until("the products", "document.querySelectorAll('[data-product]').length >= 6")
+	one.shot("shelf-1-list")
+	requireNames(t, one)
+	one.press("[data-shelf='add']")
+	one.shot("shelf-2-empty")
+	one.typed("[data-field='name']", "Quay surfacer\r")
+	one.typed("[data-field='ratio']", "4:1")
+	one.typed("[data-field='density-0']", "11.46 lb/gal\r\r\r")
+	require.Equal(t, "form", attr(one, ".shelf-place", "data-at"), "Enter puts nothing")
+	one.shot("shelf-3-form")
+	one.fits("the form")
+	requireNames(t, one)
+	one.reach("[data-shelf='put']")
+	one.until("on the shelf", "document.querySelector('.undo')?.innerText.includes('Quay surfacer is on the shelf')")
+	one.shot("shelf-4-product")
+	one.fits("a product")
+	require.Contains(t, one.text(".stock-rows"), "not known")
+	require.Contains(t, one.text(".stock-rows"), "11.46 lb/gal")
+
+	one.press("[data-measure='1']")
+	one.until("the form of a measurement", "document.querySelector('[data-field=height]')?.value === '60'")
+	one.shot("measure-1-form")
+	one.press("[data-measured='start']")
+	one.measureStep("cup")
+	one.shot("measure-2-cup")
+	one.press("[data-demo='cup']")
+	one.measureStep("water")
+	one.shot("measure-3-water")
+	one.fits("the water")
+	one.press("[data-demo='fill-water']")
+	one.noted()
+	one.shot("measure-4-noted")
+	one.fits("a noted filling")
+	requireNames(t, one)
+	one.press("[data-demo='lift']")
+	one.measureStep("dry")
+	one.shot("measure-5-dry")
+	one.press("[data-demo='cup']")
+	one.measureStep("paint")
+	one.press("[data-demo='fill-paint']")
+	one.noted()
+	one.shot("measure-6-paint")
+	one.press("[data-demo='lift']")
+	one.measureStep("done")
+	one.shot("measure-7-done")
+	one.fits("a density")
+	one.press("[data-measured='keep']")
+	one.until("kept", "document.querySelector('.stock-rows')?.innerText.includes('weighed here')")
+	one.shot("shelf-5-known")
+	measured := time.Since(began)
+
+	one.press(".mix-it")
+	one.until("a plan", "document.querySelectorAll('.plan tbody tr').length === 2")
+	one.enter(".amount-input", "150")
+	one.press(".start")
+	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
+	d.painter.Pour(true)
+	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
+	d.painter.Pour(false)
+	page, took := time.Since(began), d.sim.Now()-bench
+	one.shot("shelf-6-mixed")
+	t.Logf("from the first touch to a mixed cup: %.0f s on the page, %.0f s at the bench; the density was kept after %.0f s", page.Seconds(), took.Seconds(), measured.Seconds())
+	assert.Less(t, took, 3*time.Minute, "a newcomer mixes an unknown product in under three minutes")
+
+	d.stop()
+	b, err := book.Open(folder)
+	require.NoError(t, err)
+	defer func() { require.NoError(t, b.Close()) }()
+	r, found, err := b.Recipe("quay-surfacer")
+	require.NoError(t, err)
+	require.True(t, found)
+	density := r.Components[1].Density
+	// The simulated hardener has 1.062 g/ml, and its cup 100 ml to the mark.
+	assert.InDelta(t, 1.062, density.GPerML, 2*density.UncertaintyGML)
+	assert.InDelta(t, 1.062, density.GPerML, 0.006)
+	assert.Equal(t, "weighed here against water", density.Source)
+	rows, err := b.Summaries(1, 0)
+	require.NoError(t, err)
+	require.Equal(t, mix.StateComplete, rows[0].Outcome)
+	assert.True(t, rows[0].OnTheLine)
+	versions, err := b.RecipeVersions("quay-surfacer")
+	require.NoError(t, err)
+	assert.Len(t, versions, 2, "without and with the density")
+}
+
+func attr(p *tab, selector, name string) string {
+	p.t.Helper()
+	s, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](fmt.Sprintf("document.querySelector(%q)?.getAttribute(%q) ?? ''", selector, name)))
+	require.NoError(p.t, err)
+	return s
+}

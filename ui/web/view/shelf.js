@@ -1,0 +1,204 @@
+// The shelf: products with their ratios and densities, adding and changing
+// them, measuring a density, pouring by marks without one.
+
+import { densityOf, lacking } from '../stock.js';
+import { ask } from '../shelf.js';
+import { busy } from '../state.js';
+import { el, onChange, setAttr, setText, show } from './dom.js';
+import { makeMarks } from './marks.js';
+import { makeMeasure } from './measure.js';
+import { makeShelfForm } from './shelfform.js';
+
+const AGAIN_MS = 3000;
+const CONFIRM_MS = 12000;
+const UNDO_MS = 60000;
+
+/** The place of the shelf. */
+export function makeShelf(rim, commands, guard) {
+  const s = { rim, commands, guard, recipes: null, loading: false, dueMS: 0, chosen: '', form: false, undo: null, confirm: 0 };
+  s.problem = el('p', { class: 'sentence', role: 'alert' });
+  s.changed = (answer, said) => {
+    s.undo = { id: answer.id, revision: answer.recipe?.revision ?? '', said, untilMS: rim.now() + UNDO_MS };
+    s.chosen = answer.recipe === null ? '' : answer.id;
+    s.form = false;
+    load(s);
+  };
+  s.go = (id) => {
+    s.chosen = id;
+    s.form = false;
+    s.confirm = 0;
+    setText(s.problem, '');
+    guard.changed();
+  };
+  s.measure = makeMeasure(rim, commands, guard, () => load(s));
+  s.list = makeList(s);
+  s.product = makeProduct(s);
+  s.setup = makeShelfForm(s);
+  const undo = makeUndo(s);
+  const node = el('section', { class: 'shelf-place', 'aria-label': 'Shelf' }, s.problem, undo.node, s.measure.said, s.list.node, s.product.node, s.setup.node, s.measure.node);
+  return {
+    node,
+    open() {
+      s.dueMS = 0;
+      s.measure.open();
+    },
+    update(state, nowMS) {
+      if (!s.loading && nowMS >= s.dueMS) load(s);
+      s.measure.update(state, nowMS);
+      const at = s.measure.at() !== '' ? 'measure' : s.form ? 'form' : s.chosen === '' || recipeOf(s) === undefined ? 'list' : 'product';
+      if (node.dataset.at !== at) {
+        guard.changed();
+        window.scrollTo(0, 0);
+      }
+      setAttr(node, 'data-at', at);
+      for (const [name, part] of [['list', s.list], ['product', s.product], ['form', s.setup], ['measure', s.measure]]) show(part.node, at === name);
+      if (at === 'list') s.list.update();
+      if (at === 'product') s.product.update(recipeOf(s), state, nowMS);
+      if (at === 'form') s.setup.update();
+      undo.update(nowMS, at);
+    },
+  };
+}
+
+const recipeOf = (s) => s.recipes?.find((r) => r.id === s.chosen);
+
+async function load(s) {
+  s.loading = true;
+  try {
+    s.recipes = (await ask(s.rim.fetch, '/api/shelf')).recipes;
+    s.dueMS = s.rim.now() + 5 * AGAIN_MS; // another page may change it
+  } catch (err) {
+    setText(s.problem, `${err.message} Asking again.`);
+    s.dueMS = s.rim.now() + AGAIN_MS;
+  }
+  s.loading = false;
+}
+
+// What was done last, and the way back.
+function makeUndo(s) {
+  const text = el('span', { class: 'undo-text' });
+  const button = el('button', { type: 'button', class: 'plain', 'data-shelf': 'undo', text: 'Undo', on: { click: s.guard.press(async () => {
+    const { id, revision } = s.undo;
+    const answer = await s.commands.shelf({ do: 'undo', id, revision });
+    setText(s.problem, answer.ok ? '' : answer.sentence);
+    if (answer.ok) {
+      s.changed(answer, 'Undone.');
+      s.undo = null;
+    }
+  }) } });
+  const node = el('div', { class: 'undo', role: 'status' }, text, button);
+  return {
+    node,
+    update(nowMS, at) {
+      if (s.undo !== null && nowMS > s.undo.untilMS) s.undo = null;
+      const on = s.undo !== null && (at === 'list' || at === 'product');
+      if (on) setText(text, s.undo.said);
+      show(node, on);
+    },
+  };
+}
+
+function makeList(s) {
+  const cards = el('div', { class: 'cards' });
+  const add = el('button', { type: 'button', class: 'start shelf-add', 'data-shelf': 'add', text: 'Add a product', on: { click: s.guard.press(() => {
+    s.form = true;
+    s.setup.open(null);
+    s.guard.changed();
+  }) } });
+  const head = el('div', { class: 'shelf-head' }, el('h1', { class: 'place-title', text: 'Shelf', tabindex: '-1' }), add);
+  const draw = onChange((recipes) => {
+    s.guard.changed();
+    cards.replaceChildren(...recipes.map((r) => card(s, r)));
+  });
+  return {
+    node: el('div', { class: 'shelf-list' }, head, cards),
+    update() {
+      if (s.recipes !== null) draw(JSON.stringify(s.recipes), s.recipes);
+    },
+  };
+}
+
+function card(s, r) {
+  const lacks = lacking(r);
+  const [ratio, basis] = r.ratio.split(' by ');
+  const word = lacks === 0 ? '' : lacks === 1 ? '1 density not known' : `${lacks} densities not known`;
+  return el('button', { type: 'button', class: 'card', 'data-product': r.id, on: { click: s.guard.press(() => s.go(r.id)) } },
+    el('span', { class: 'card-name', text: r.name }),
+    el('span', { class: 'card-ratio' }, el('strong', { text: ratio, class: ratio.length > 16 ? 'long' : '' }), ' ', el('span', { text: basis === undefined ? '' : `by ${basis}` })),
+    el('span', { class: 'card-tins', text: r.components.map((c) => c.name).join(', ') }),
+    el('span', { class: 'card-lacks', text: word }));
+}
+
+// One product: its components with their densities, and what can be done.
+function makeProduct(s) {
+  const name = el('h1', { class: 'place-title', tabindex: '-1' });
+  const ratio = el('p', { class: 'amount-ratio' });
+  const rows = el('div', { class: 'stock-rows' });
+  const act = makeActions(s);
+  const marks = makeMarks(s.rim, s.guard);
+  const back = el('button', { type: 'button', class: 'plain back', 'data-shelf': 'back', text: '‹ Shelf', on: { click: s.guard.press(() => s.go('')) } });
+  const node = el('div', { class: 'product' },
+    el('div', { class: 'product-head' }, back, el('div', { class: 'product-name' }, name, ratio), act.node), rows, marks.node);
+  const draw = onChange((r, why) => {
+    s.guard.changed();
+    setText(name, r.name);
+    setText(ratio, r.pot_life_min > 0 ? `${r.ratio}; pot life ${r.pot_life_min} min` : r.ratio);
+    rows.replaceChildren(...r.components.map((c, i) => stockRow(s, r, c, i, why)));
+  });
+  return {
+    node,
+    update(r, state, nowMS) {
+      const why = busy(state.view) ? 'busy' : '';
+      draw(JSON.stringify([r, why]), r, why);
+      marks.update(r);
+      act.update(r, nowMS);
+    },
+  };
+}
+
+function stockRow(s, r, c, i, why) {
+  const d = densityOf(c, r.basis);
+  const measure = el('button', {
+    type: 'button', class: d.known ? 'plain' : 'plain wanted', 'data-measure': String(i), disabled: why !== '',
+    text: d.measured ? 'Measure again' : 'Measure it', 'aria-label': `Measure the density of ${c.name}`,
+    on: { click: s.guard.press(() => s.measure.begin(r, i)) },
+  });
+  return el('div', { class: 'stock-row', 'data-known': String(d.known) },
+    el('span', { class: `swatch ${c.role}`, 'aria-hidden': 'true' }, el('span', {})),
+    el('div', { class: 'stock-name' }, el('strong', { text: c.name }), el('small', { text: c.name.toLowerCase().includes(c.role) ? c.share : `${c.role}, ${c.share}` })),
+    el('div', { class: 'stock-density' }, el('strong', { class: 'n', text: d.value }), el('small', { text: d.from })),
+    measure);
+}
+
+function makeActions(s) {
+  const node = el('div', { class: 'product-acts', role: 'group', 'aria-label': 'What you can do with it' });
+  const button = (verb, label, kind, f) => el('button', { type: 'button', class: kind, 'data-shelf': verb, text: label, on: { click: s.guard.press(f) } });
+  const draw = onChange((r, sure) => {
+    s.guard.changed();
+    if (sure) {
+      node.replaceChildren(
+        button('no', 'No, keep it', 'plain sure-no', () => { s.confirm = 0; }),
+        button('take', 'Yes, take it off', 'plain grave', async () => {
+          s.confirm = 0;
+          const answer = await s.commands.shelf({ do: 'take', id: r.id, revision: r.revision });
+          setText(s.problem, answer.ok ? '' : answer.sentence);
+          if (answer.ok) s.changed(answer, `${r.name} is off the shelf.`);
+        }));
+      return;
+    }
+    node.replaceChildren(
+      button('change', 'Change', 'plain', () => {
+        s.form = true;
+        s.setup.open(r);
+      }),
+      button('ask', 'Take off the shelf', 'plain grave', () => { s.confirm = s.rim.now(); }),
+      el('a', { class: 'button mix-it', href: `#bench/${r.id}`, text: 'Mix it ›' }));
+  });
+  return {
+    node,
+    update(r, nowMS) {
+      if (nowMS - s.confirm > CONFIRM_MS) s.confirm = 0;
+      draw(`${r.id}|${r.revision}|${s.confirm > 0}`, r, s.confirm > 0);
+    },
+  };
+}
