@@ -71,7 +71,7 @@ func TestBrowserDecides(t *testing.T) {
 	requireNames(t, one)
 
 	// VOC and its limit, with a word beside the colour.
-	one.until("VOC below its limit", "/below the limit/.test(document.querySelector(\"[data-fact='voc']\").innerText)")
+	one.until("VOC below its limit", "/below limit/.test(document.querySelector(\"[data-fact='voc']\").innerText)")
 	one.bring("[data-fact='voc']")
 	one.until("all of it", "document.querySelector('.decide-more')?.innerText.includes('not a finding')")
 	one.bring(".uses-open")

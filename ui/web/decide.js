@@ -66,8 +66,8 @@ export function vocFact(plan) {
   if (!v.known) return { value: 'not known', word: 'why', mark: 'ask' };
   if (v.limit === null) return { value: `${decimal(v.regulatory_g_l, 0)}${THIN}g/l`, word: 'no limit chosen', mark: 'ask' };
   const value = `${decimal(v.figure_g_l, 0)}${THIN}g/l`;
-  if (v.within) return { value, word: `${decimal(v.spare_g_l, 0)} below the limit`, mark: 'yes' };
-  return { value, word: `${decimal(-v.spare_g_l, 0)} above the limit`, mark: 'no' };
+  if (v.within) return { value, word: `${decimal(v.spare_g_l, 0)} below limit`, mark: 'yes' };
+  return { value, word: `${decimal(-v.spare_g_l, 0)} above limit`, mark: 'no' };
 }
 
 /** The four bases of a VOC, [words, g/l] each. */
@@ -83,7 +83,7 @@ export function vocBases(voc) {
 /** The shop's temperature on a card; a warning about it marks it. */
 export function shopFact(plan) {
   const { shop } = plan;
-  if (!shop.set) return { value: 'not set', word: 'each at its own °C', mark: '' };
+  if (!shop.set) return { value: 'not set', word: 'as the sheets', mark: '' };
   const value = `${decimal(shop.c, Number.isInteger(shop.c) ? 0 : 1)}${THIN}°C`;
   return shop.notes.length > 0 ? { value, word: 'look at the notes', mark: 'ask' } : { value, word: 'densities moved', mark: 'yes' };
 }

@@ -48,9 +48,9 @@ test('how sure it is says its sentences, and the way on where it is not enough',
 
 test('VOC never stands on colour alone', () => {
   const plain = (fact) => [fact.value.replace('\u202f', ' '), fact.word, fact.mark];
-  assert.deepEqual(plain(vocFact(plan)), ['563 g/l', '18 below the limit', 'yes']);
+  assert.deepEqual(plain(vocFact(plan)), ['563 g/l', '18 below limit', 'yes']);
   const with_ = (change) => vocFact({ ...plan, voc: { ...plan.voc, ...change } });
-  assert.deepEqual(plain(with_({ within: false, spare_g_l: -22.5 })), ['563 g/l', '23 above the limit', 'no']);
+  assert.deepEqual(plain(with_({ within: false, spare_g_l: -22.5 })), ['563 g/l', '23 above limit', 'no']);
   assert.deepEqual(plain(with_({ limit: null })), ['563 g/l', 'no limit chosen', 'ask']);
   assert.deepEqual(plain(with_({ known: false })), ['not known', 'why', 'ask']);
   assert.equal(vocBases(plan.voc).length, 4);
