@@ -17,8 +17,8 @@ type MeasureConfig struct {
 	Shelf    *ShelfDesk          // keeps the density in its component
 	Division func() scale.Mass   // the scale's step as configured, 0 or nil takes that of its readings
 	Manner   func() scale.Manner // how the scale behaves, nil is not known
-	// Busy is why the pan is taken, a sentence; "" or nil is free.
-	Busy func() string
+	// Check is who else may need the pan; nil is nobody.
+	Check *CheckDesk
 }
 
 // MeasureDesk owns the density that is being measured, so that every page sees
@@ -37,7 +37,6 @@ type MeasureDesk struct {
 	config MeasureConfig
 
 	mu       sync.Mutex // never held while the disk is asked
-	heard    bool
 	identity string
 	step     scale.Mass // what the last reading suggests
 	running  bool       // a batch is in the cup
@@ -171,10 +170,17 @@ func (d *MeasureDesk) notNow() string {
 		return "a batch is in the cup: finish it first, measuring needs the pan"
 	case d.identity == "":
 		return "no scale was heard yet: plug it in first"
-	case d.config.Busy != nil:
-		return d.config.Busy()
+	case d.config.Check != nil && d.config.Check.underWay():
+		return "the scale is being checked: finish or cancel that first, both need the pan"
 	}
 	return ""
+}
+
+// underWay reports whether a check needs the scale.
+func (d *CheckDesk) underWay() bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.walk != nil && !d.done()
 }
 
 // do carries out a command; recipe is that of a start. A refusal is a

@@ -140,3 +140,102 @@ func attr(p *tab, selector, name string) string {
 	require.NoError(p.t, err)
 	return s
 }
+
+// choose sets a list of a form as a person does.
+func (p *tab) choose(selector, value string) {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Evaluate[chromedp.Void](fmt.Sprintf(
+		"(() => { const i = document.querySelector(%q); i.value = %q; i.dispatchEvent(new Event('change', {bubbles: true})); })()", selector, value))))
+}
+
+// TestBrowserChangesTheShelf has slips of the hand: an unlikely density that is
+// asked about, a change that is undone, a product that is taken off and brought
+// back, a measurement that is cancelled; and a batch in the cup that none of it
+// touches. A second page sees the same.
+func TestBrowserChangesTheShelf(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 32, Skill: simulator.Steady()})
+	one := openTab(t, browser(t), d.address+"#shelf", 1024, 600)
+	one.until("the products", "document.querySelectorAll('[data-product]').length >= 6")
+	one.press("[data-shelf='add']")
+	one.enter("[data-field='name']", "Quay clear")
+	one.enter("[data-field='ratio']", "2:1 + 10 %")
+	one.until("percent of what", "document.querySelector('.check-trouble')?.innerText.includes('Percent of what')")
+	one.press("[data-choice='of'] [data-value='parts']")
+	one.until("kinds", "document.querySelector(\"[data-row='kind-0']\").children.length > 5")
+	one.choose("[data-row='kind-0']", "clear")
+	one.enter("[data-field='density-0']", "1.31")
+	one.enter("[data-field='density-1']", "100:54")
+	one.shot("shelf-7-percent")
+	one.fits("a form of three")
+	one.press("[data-shelf='put']")
+	one.until("it asks", "document.querySelector('.form-asks')?.innerText.includes('unusual for clear')")
+	one.shot("shelf-8-asks")
+	one.press("[data-shelf='no']")
+	one.enter("[data-field='density-0']", "0.98")
+	one.press("[data-shelf='put']")
+	one.until("on the shelf", "document.querySelector('.undo')?.innerText.includes('Quay clear is on the shelf')")
+	require.Contains(t, one.text(".stock-rows"), "the tin's two ratios")
+
+	one.press("[data-shelf='change']")
+	one.enter("[data-field='ratio']", "3:1 + 10 %")
+	one.press("[data-shelf='put']")
+	one.until("changed", "document.querySelector('.product .amount-ratio')?.innerText.startsWith('3 : 1')")
+	phone := openTab(t, one.ctx, d.address+"#shelf", 390, 844)
+	phone.until("the products", "document.querySelectorAll('[data-product]').length >= 7")
+	phone.press("[data-product='quay-clear']")
+	phone.until("the change, on the phone", "document.querySelector('.product .amount-ratio')?.innerText.startsWith('3 : 1')")
+	phone.shot("shelf-9-phone")
+	one.press("[data-shelf='undo']")
+	one.until("undone", "document.querySelector('.product .amount-ratio')?.innerText.startsWith('2 : 1')")
+
+	one.press("[data-shelf='marks']")
+	one.enter("[data-marks='bottom']", "85")
+	one.enter("[data-marks='high']", "120")
+	one.until("the marks", "document.querySelectorAll('.marks-table tbody tr').length === 3 && document.querySelector('.marks-table').offsetParent")
+	one.shot("shelf-10-marks")
+	href := attr(one, ".marks-links a", "href")
+	kind, err := chromedp.Run(one.ctx, chromedp.Evaluate[string](fmt.Sprintf("fetch(%q).then((r) => r.blob()).then((b) => b.type + ' ' + (b.size > 1000))", href), chromedp.EvalAwaitPromise))
+	require.NoError(t, err)
+	require.Equal(t, "application/pdf true", kind)
+
+	one.reach("[data-shelf='ask']")
+	one.shot("shelf-11-sure")
+	one.reach("[data-shelf='take']")
+	one.until("gone", "document.querySelector('.undo')?.innerText.includes('Quay clear is off the shelf') && document.querySelector(\"[data-product='quay-clear']\") === null")
+	one.reach("[data-shelf='undo']")
+	one.until("back", "document.querySelector('.product .place-title')?.innerText === 'Quay clear'")
+
+	phone.press("[data-measure='2']")
+	phone.until("the form", "document.querySelector('[data-field=height]')?.value === '60'")
+	phone.shot("measure-8-form-phone")
+	phone.press("[data-measured='start']")
+	phone.measureStep("cup")
+	d.sim.PlaceCup(42)
+	phone.measureStep("water")
+	phone.shot("measure-9-water-phone")
+	one.measureStep("water")
+	phone.press("[data-measured='cancel']")
+	phone.until("are you sure", "document.querySelector(\"[data-measured='no']\")")
+	phone.press("[data-measured='cancel']")
+	one.until("cancelled on both", "document.querySelector('.shelf-place').dataset.at === 'product'")
+	d.sim.LiftCup()
+
+	require.NoError(t, chromedp.Do(one.ctx, chromedp.Navigate(d.address)))
+	one.start("100") // the first of the list: Ballast high build
+	d.sim.PlaceCup(42)
+	one.until("the pour", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
+	asked := one.text(".work-asked")
+	phone.reach("[data-shelf='back']")
+	phone.press("[data-product='ballast-filler']")
+	phone.until("no measuring now", "document.querySelector(\"[data-measure='0']\")?.disabled")
+	phone.reach("[data-shelf='change']")
+	phone.enter("[data-field='ratio']", "1:1:1")
+	phone.shot("shelf-12-form-phone")
+	phone.reach("[data-shelf='put']")
+	phone.until("changed", "document.querySelector('.product .amount-ratio')?.innerText.startsWith('1 : 1')")
+	time.Sleep(500 * time.Millisecond)
+	require.Equal(t, asked, one.text(".work-asked"), "a batch in the cup carries its own recipe")
+	d.painter.Pour(true)
+	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
+}

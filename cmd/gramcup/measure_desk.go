@@ -12,9 +12,9 @@ import (
 )
 
 // measureDesk makes the owner of a density that is measured.
-func (s station) measureDesk(shelf *ui.ShelfDesk, hub *ui.Hub) *ui.MeasureDesk {
+func (s station) measureDesk(shelf *ui.ShelfDesk, hub *ui.Hub, check *ui.CheckDesk) *ui.MeasureDesk {
 	return ui.NewMeasureDesk(ui.MeasureConfig{
-		Shelf: shelf, Manner: hub.Manner, Division: func() scale.Mass { return s.Division },
+		Shelf: shelf, Check: check, Manner: hub.Manner, Division: func() scale.Mass { return s.Division },
 	})
 }
 

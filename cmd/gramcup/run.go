@@ -131,7 +131,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	}
 	asker, check := &lateAsker{}, s.checkDesk(b, p)
 	edit := ui.NewShelfDesk(shelfBook{b})
-	measure := s.measureDesk(edit, hub)
+	measure := s.measureDesk(edit, hub, check)
 	audience := &laterAudiences{ui.Audiences{hub, metrics, check, measure}}
 	boot := newID("boot")
 	p.bench = bench.New(bench.Config{

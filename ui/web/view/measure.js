@@ -11,6 +11,7 @@ import { makeMarkedCup } from './markedcup.js';
 const QUICK_MS = 300; // while something is measured
 const SLOW_MS = 4000; // while nothing is
 const CONFIRM_MS = 12000;
+const SAID_MS = 60000;
 
 /** The part of the shelf in which a density is measured; kept() is called when one was. */
 export function makeMeasure(rim, commands, guard, kept) {
@@ -19,6 +20,7 @@ export function makeMeasure(rim, commands, guard, kept) {
   m.problem = el('p', { class: 'sentence', role: 'alert' });
   m.press = async (verb, more = {}) => {
     m.confirm = '';
+    const what = m.state?.walk;
     const answer = await commands.measure({ do: verb, version: m.state?.version ?? 0, ...more });
     setText(m.problem, answer.ok || answer.code === 'ask' ? '' : answer.sentence);
     m.presses++;
@@ -26,7 +28,8 @@ export function makeMeasure(rim, commands, guard, kept) {
     if (answer.ok) {
       m.form = null;
       if (answer.state) m.state = answer.state;
-      if (verb === 'keep') kept();
+      m.saidBefore = answer.state?.said ?? ''; // what came of one's own press needs no telling
+      if (verb === 'keep') kept(what);
     }
     m.dueMS = 0;
   };
@@ -53,8 +56,10 @@ export function makeMeasure(rim, commands, guard, kept) {
       const at = this.at();
       if (node.dataset.at !== at) guard.changed();
       setAttr(node, 'data-at', at);
-      setText(m.said, m.state?.said ?? '');
-      show(m.said, at === '' && m.said.textContent !== '');
+      const text = m.state?.said ?? '';
+      if (text !== m.said.textContent) m.saidMS = nowMS;
+      setText(m.said, text);
+      show(m.said, at === '' && text !== '' && text !== m.saidBefore && nowMS - m.saidMS < SAID_MS);
       show(form.node, at === 'form');
       show(walk.node, at === 'walk');
       if (at === 'form') form.update();

@@ -30,7 +30,13 @@ export function makeShelf(rim, commands, guard) {
     setText(s.problem, '');
     guard.changed();
   };
-  s.measure = makeMeasure(rim, commands, guard, () => load(s));
+  s.measure = makeMeasure(rim, commands, guard, async ({ recipe_id: id, name }) => {
+    await load(s);
+    const r = s.recipes?.find((x) => x.id === id);
+    if (r === undefined) return;
+    s.chosen = id;
+    s.undo = { id, revision: r.revision, said: `The density is kept with ${name}.`, untilMS: rim.now() + UNDO_MS };
+  });
   s.list = makeList(s);
   s.product = makeProduct(s);
   s.setup = makeShelfForm(s);
@@ -66,6 +72,8 @@ async function load(s) {
   s.loading = true;
   try {
     s.recipes = (await ask(s.rim.fetch, '/api/shelf')).recipes;
+    const last = s.undo === null ? undefined : s.recipes.find((r) => r.id === s.undo.id);
+    if (s.undo !== null && s.undo.revision !== (last?.revision ?? '')) s.undo = null; // it was changed on another page
     s.dueMS = s.rim.now() + 5 * AGAIN_MS; // another page may change it
   } catch (err) {
     setText(s.problem, `${err.message} Asking again.`);
@@ -192,7 +200,7 @@ function makeActions(s) {
         s.setup.open(r);
       }),
       button('ask', 'Take off the shelf', 'plain grave', () => { s.confirm = s.rim.now(); }),
-      el('a', { class: 'button mix-it', href: `#bench/${r.id}`, text: 'Mix it ›' }));
+      el('a', { class: `button mix-it${lacking(r) === 0 ? ' ready' : ''}`, href: `#bench/${r.id}`, text: 'Mix it ›' }));
   });
   return {
     node,
