@@ -167,7 +167,6 @@ func TestBrowserChangesTheShelf(t *testing.T) {
 	one.enter("[data-field='density-0']", "1.31")
 	one.enter("[data-field='density-1']", "100:54")
 	one.shot("shelf-7-percent")
-	one.fits("a form of three")
 	one.press("[data-shelf='put']")
 	one.until("it asks", "document.querySelector('.form-asks')?.innerText.includes('unusual for clear')")
 	one.shot("shelf-8-asks")
