@@ -74,7 +74,10 @@ func (c *decodeCmd) Run(in io.Reader, out io.Writer) error {
 			if err != nil {
 				return fmt.Errorf("%s: %w", c.File, err)
 			}
-			in, shape = bytes.NewReader(capture.Bytes()), cmp.Or(shape, capture.Field("shape"))
+			in, shape = bytes.NewReader(capture.Bytes()), cmp.Or(shape, shapeOf(capture))
+			if shape == "" && capture.Field("shape") == "own" {
+				return fmt.Errorf("the lines are of a shape that somebody described: gramcup scale try CONFIG replay:%s reads them with that config file", c.File)
+			}
 		}
 	}
 	if shape == "" {
@@ -85,6 +88,17 @@ func (c *decodeCmd) Run(in io.Reader, out io.Writer) error {
 		return fmt.Errorf("--line: %w", err)
 	}
 	return decodeStream(codec, in, out)
+}
+
+// shapeOf is the built-in shape that a capture names, "" where it names none: it
+// was recorded without one, or with one that a config file describes.
+func shapeOf(capture scale.Capture) string {
+	switch shape := capture.Field("shape"); shape {
+	case "unknown", "own":
+		return ""
+	default:
+		return shape
+	}
 }
 
 // decodeStream reads to the end of in and prints an object for each piece, as

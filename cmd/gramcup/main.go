@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 
 	"github.com/alecthomas/kong"
@@ -90,7 +91,8 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		return 2
 	}
 	if err := parsed.Run(); err != nil && !errors.Is(err, context.Canceled) {
-		fmt.Fprintf(errs, "gramcup %s: %v\n", parsed.Command(), err)
+		name, _, _ := strings.Cut(parsed.Command(), " <") // without its arguments
+		fmt.Fprintf(errs, "gramcup %s: %v\n", name, err)
 		return 1
 	}
 	return 0

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -298,6 +299,9 @@ func (c *scaleRecordCmd) Run(ctx context.Context, out io.Writer) error {
 	if closing := file.Close(); err == nil {
 		err = closing
 	}
+	if err != nil && bytes == 0 {
+		return errors.Join(err, os.Remove(c.File)) // it would be in the way of the next try
+	}
 	fmt.Fprintf(out, "%d bytes in %s\n", bytes, c.File)
 	return err
 }
@@ -330,11 +334,7 @@ func (c *scaleReplayCmd) Run(ctx context.Context, out io.Writer) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
-	flags := wireFlags{Line: c.Line}
-	if named := capture.Field("shape"); c.Line == "" && named != "unknown" {
-		flags.Line = named
-	}
-	shapes, err := flags.shapes()
+	shapes, err := wireFlags{Line: cmp.Or(c.Line, shapeOf(capture))}.shapes()
 	if err != nil {
 		return err
 	}

@@ -51,6 +51,12 @@ func (f saveFlag) save(out io.Writer, all []tried) error {
 		return fmt.Errorf("the lines do not say their unit, so nothing is saved: write scale = %q and line = %q into %s, with the unit that the scale shows at the end of the line's name", list[0].Address, list[0].Report.Line, f.path())
 	}
 	changed, kept, err := saveConfig(f.path(), list[0].config())
+	if errors.Is(err, errOtherwise) {
+		fmt.Fprintf(out, "Write these lines into the table [serve] of %s yourself:\n", f.path())
+		for _, l := range list[0].config() {
+			fmt.Fprintln(out, l)
+		}
+	}
 	if err != nil {
 		return fmt.Errorf("--save: %w", err)
 	}
@@ -73,7 +79,15 @@ func (f saveFlag) configFlag() string {
 	if f.file == "" {
 		return ""
 	}
-	return " --config " + f.file
+	return " --config " + shellWord(f.file)
+}
+
+// shellWord is a word as it has to be typed.
+func shellWord(s string) string {
+	if strings.ContainsAny(s, " \t\n\"'`$\\&|;<>()*?[]#~!{}") {
+		return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
+	}
+	return s
 }
 
 // beforeSuffix is added to the name of the file that was replaced.
@@ -141,6 +155,9 @@ func replaceFile(path string, content []byte, mode fs.FileMode) (err error) {
 	return errors.Join(folder.Sync(), folder.Close())
 }
 
+// errOtherwise is a file that only a person can change.
+var errOtherwise = errors.New("its table [serve] is written in a way that can not be changed here")
+
 // editConfig is the text with the keys set in [serve]. It looks at lines, which
 // TOML is not made of, so the result is read back: when anything but these
 // keys means something else than before, it is an error.
@@ -166,7 +183,7 @@ func editConfig(old string, lines []configLine) (string, error) {
 		serve[l.key] = l.value
 	}
 	if err != nil || !reflect.DeepEqual(before, after) {
-		return "", fmt.Errorf("its table [serve] is written in a way that can not be changed here: write these lines yourself: %v", lines)
+		return "", errOtherwise
 	}
 	return text, nil
 }
@@ -195,7 +212,7 @@ func newServeTable(text string) string {
 // serveTable is where the lines of [serve] begin and end; from is -1 where there
 // are none.
 func serveTable(text string) (from, to int) {
-	head := regexp.MustCompile(`(?m)^[ \t]*\[[ \t]*serve[ \t]*\][ \t]*(#.*)?\r?(\n|$)`).FindStringIndex(text)
+	head := regexp.MustCompile(`(?m)^\x{FEFF}?[ \t]*\[[ \t]*serve[ \t]*\][ \t]*(#.*)?\r?(\n|$)`).FindStringIndex(text)
 	if head == nil {
 		return -1, -1
 	}

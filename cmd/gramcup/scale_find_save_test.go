@@ -36,6 +36,7 @@ func TestEditConfig(t *testing.T) {
 			"[serve]\nscale = \"serial:/dev/serial/by-id/usb-a?baud=9600&format=7e1\"\ndivision = \"0.1g\"\nwait = true\nline = \"csv\"\n[own_line]\npattern = 'x'\n"},
 		{"a key of the same name elsewhere", "[own_line]\nline = \"x\"\n[serve]\n#line = \"y\"\n", "[own_line]\nline = \"x\"\n[serve]\n" + newServe + "#line = \"y\"\n"},
 		{"CRLF", "[serve]\r\nwait = true\r\n", "[serve]\r\n" + strings.ReplaceAll(newServe, "\n", "\r\n") + "wait = true\r\n"},
+		{"a byte order mark", "\uFEFF[serve]\r\nscale = 'a'\r\n", "\uFEFF[serve]\r\nline = \"csv\"\r\ndivision = \"0.1g\"\r\nscale = \"serial:/dev/serial/by-id/usb-a?baud=9600&format=7e1\"\r\n"},
 		{"a quote inside", "[serve]\nscale = \"a\\\"b\" # c\n", "[serve]\n" + "line = \"csv\"\ndivision = \"0.1g\"\nscale = \"serial:/dev/serial/by-id/usb-a?baud=9600&format=7e1\" # c\n"},
 		{"an array over lines", "[serve]\nhost = [\n \"a\",\n \"b\",\n]\n", "[serve]\n" + newServe + "host = [\n \"a\",\n \"b\",\n]\n"},
 	} {
@@ -163,6 +164,17 @@ func TestSaveRefuses(t *testing.T) {
 	one.Report.Asked = true
 	require.NoError(t, f.save(&told2, []tried{one}))
 	assert.Contains(t, told2.String(), "ask = false: take that line out")
+
+	require.NoError(t, os.WriteFile(path, []byte("serve = { scale = 'a' }\n"), 0o600))
+	var lines strings.Builder
+	require.ErrorIs(t, f.save(&lines, []tried{one}), errOtherwise)
+	assert.Contains(t, lines.String(), "\nscale = \"/dev/ttyUSB0\"\nline = \"csv\"\n", "to be copied as they are")
+}
+
+func TestShellWord(t *testing.T) {
+	for word, want := range map[string]string{"/a/b.toml": "/a/b.toml", "/my bench/b.toml": "'/my bench/b.toml'", "it's": `'it'\''s'`} {
+		assert.Equal(t, want, shellWord(word))
+	}
 }
 
 // A value of any kind survives the way through TOML, or is refused.

@@ -10,6 +10,7 @@ import (
 
 	"gramcup/scale"
 	"gramcup/scale/find"
+	"gramcup/scale/port"
 )
 
 // progress says what is being done: a line each time, or on a terminal one line
@@ -173,7 +174,7 @@ func (t tried) hints() (list []string) {
 	case find.TroubleUnknown, find.TroubleParity:
 		list = append(list, "See what comes: gramcup scale listen \""+t.Address+"\"", "Describe such a line by a pattern: gramcup scale try --help")
 	case find.TroubleNoise:
-		list = append(list, "When you know its setting: gramcup scale listen \"serial:"+d.Name()+"?baud=2400&format=7e1\"")
+		list = append(list, t.noiseHint())
 	}
 	if !r.Found {
 		return list
@@ -196,6 +197,18 @@ func (t tried) hints() (list []string) {
 		list = append(list, "The system keeps no name for it that survives replugging: it may be called otherwise tomorrow.")
 	}
 	return list
+}
+
+// noiseHint is the way on for who knows what the line is set to.
+func (t tried) noiseHint() string {
+	if t.Server {
+		return "When you know its setting, set the serial server to it and try again."
+	}
+	name := t.Device.Name()
+	if a, err := port.ParseAddress(t.Address); name == "" && err == nil {
+		name = a.Path
+	}
+	return "When you know its setting: gramcup scale listen \"serial:" + name + "?baud=2400&format=7e1\""
 }
 
 func unitOfName(line string) string {

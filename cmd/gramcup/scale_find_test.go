@@ -156,7 +156,8 @@ func TestScaleFindTroubles(t *testing.T) {
 				assert.Contains(t, out, s)
 			}
 			assert.NotContains(t, out, "[serve]")
-			assert.Contains(t, errs, "no scale was found for certain")
+			assert.NotContains(t, out, "serial:?", "a hint names the port")
+			assert.Contains(t, errs, "gramcup scale find: no scale was found for certain")
 		})
 	}
 }

@@ -59,6 +59,39 @@ func TestScaleRecordAndReplay(t *testing.T) {
 	require.Contains(t, errs, "never overwrites")
 }
 
+// A try that recorded nothing leaves nothing that would be in the way of the next.
+func TestScaleRecordLeavesNoEmptyFile(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "a.cap")
+	status, out, errs := gramcup(t, "", "scale", "record", "/dev/ttyNOWHERE", file)
+	require.NotZero(t, status)
+	require.Empty(t, out)
+	require.Contains(t, errs, "gramcup scale record: no such port")
+	require.NoFileExists(t, file)
+}
+
+// A capture that names no built-in shape is told what to do with.
+func TestACaptureWithoutAShape(t *testing.T) {
+	folder := t.TempDir()
+	for shape, says := range map[string]string{
+		"unknown": "add --line sma or --line csv",
+		"own":     "gramcup scale try CONFIG replay:",
+	} {
+		file := filepath.Join(folder, shape+".cap")
+		var text strings.Builder
+		w, err := scale.NewCaptureWriter(&text, "shape: "+shape)
+		require.NoError(t, err)
+		require.NoError(t, w.Chunk(0, []byte("ST,GS,+  412.6 g\r\n")))
+		require.NoError(t, os.WriteFile(file, []byte(text.String()), 0o600))
+		status, _, errs := gramcup(t, "", "decode", file)
+		require.NotZero(t, status)
+		require.Contains(t, errs, says)
+		status, out, errs := gramcup(t, "", "scale", "replay", file, "--speed", "0")
+		require.Zero(t, status, errs)
+		require.Contains(t, out, "csv: 412.6 g gross still", "every known shape is tried")
+	}
+}
+
 func TestScaleRefusals(t *testing.T) {
 	for _, c := range []struct{ args, says string }{
 		{"scale listen /dev/ttyNOWHERE", "/dev/ttyNOWHERE"},
