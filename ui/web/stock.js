@@ -140,7 +140,7 @@ export function densityOf(c, basis) {
   const measured = c.density_source.startsWith('weighed here');
   const from = [measured ? 'weighed here' : c.density_source || 'no source', day(c.density_since_ms)];
   if (c.density_u_g_ml > 0) from.push(`±\u202f${decimal(2 * c.density_u_g_ml, 3)}`);
-  else if (!measured && c.density_as_given !== '' && !/^[\d.,]+\s*(g\/ml|kg\/l)?$/i.test(c.density_as_given)) from.push(c.density_as_given);
+  else if (!measured && c.density_as_given !== '' && !/^[\d.,]+\s*(g\/ml|kg\/l)?$/i.test(c.density_as_given)) from.push(c.density_as_given.split(', ')[0]);
   return { known: true, measured, value, from: from.filter(Boolean).join(', ') };
 }
 

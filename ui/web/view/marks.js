@@ -26,26 +26,25 @@ export function makeMarks(rim, guard) {
     m.open = !m.open;
     guard.changed();
     draw();
-    if (m.open) {
-      look();
-      inside.scrollIntoView({ block: 'start' });
-    }
+    if (m.open) look();
   }) } });
   const said = el('p', { class: 'marks-said', role: 'status' });
   const rows = el('tbody', {});
   const heads = ['Pour up to', 'mark', 'in all', 'stick', 'cup marks', 'scale'];
   const table = el('table', { class: 'marks-table' }, el('caption', { class: 'unseen', text: 'Marks of this cup' }),
     el('thead', {}, el('tr', {}, ...heads.map((text, i) => el('th', { scope: 'col', class: i === 0 ? '' : 'n', text })))), rows);
-  const svg = el('a', { class: 'button', text: 'Strip as picture (SVG)', download: '' });
+  const svg = el('a', { class: 'button', text: 'As picture (SVG)', download: '' });
   const pdf = el('a', { class: 'button', text: 'Strip to print (PDF)', download: '' });
   const links = el('div', { class: 'marks-links' }, pdf, svg, el('p', { class: 'marks-note', text: 'Print at 100 %. A line of 100 mm on the sheet shows whether the size was kept.' }));
   const inside = el('div', { class: 'marks-inside' },
     el('div', { class: 'marks-fields' }, field('Amount', 'ml', 'ml', m.ml, (text) => { m.ml = text; }), cupField('Inside, at the bottom', 'bottom'), cupField('At the top, if wider', 'top'), cupField('Inner height', 'high')),
-    said, table, links);
+    said, table);
   const draw = () => {
     setText(toggle, m.open ? 'Pour by volume ▴' : 'No density? Pour by volume ▾');
     setAttr(toggle, 'aria-expanded', String(m.open));
     show(inside, m.open);
+    show(links, m.open && !table.hidden);
+    setAttr(node, 'data-open', m.open);
   };
   const look = () => {
     const asked = ++m.asked;
@@ -61,10 +60,10 @@ export function makeMarks(rim, guard) {
       return;
     }
     rim.setTimeout(async () => {
-      if (asked !== m.asked) return;
+      if (asked !== m.asked || !m.open) return;
       try {
         const answer = await ask(rim.fetch, stripPath(m.id, ml, cup));
-        if (asked !== m.asked) return;
+        if (asked !== m.asked || !m.open) return;
         setText(said, bestWay(answer));
         drawRows(rows, answer);
         setAttr(svg, 'href', stripPath(m.id, ml, cup, '.svg'));
@@ -76,11 +75,17 @@ export function makeMarks(rim, guard) {
       }
     }, WAIT_MS);
   };
+  const node = el('section', { class: 'marks', 'aria-label': 'Pour by volume' }, el('div', { class: 'marks-head' }, toggle, links), inside);
+  show(table, false);
   draw();
   return {
-    node: el('section', { class: 'marks', 'aria-label': 'Pour by volume' }, toggle, inside),
+    node,
     update(r) {
       if (r.id === m.id && r.revision === m.revision) return;
+      if (r.id !== m.id && m.open) {
+        m.open = false;
+        draw();
+      }
       m.id = r.id;
       m.revision = r.revision;
       if (m.open) look();

@@ -106,9 +106,9 @@ function parts(s, f) {
   p.sure = el('div', { class: 'form-sure' }, p.asks, el('div', { class: 'form-sure-row' }, p.no, p.yes));
   p.go = el('div', { class: 'form-go' }, p.put);
   p.node = el('div', { class: 'shelf-form' },
-    el('div', { class: 'product-head' }, leave, p.title),
+    el('div', { class: 'product-head' }, leave, p.title), p.sure,
     el('div', { class: 'form-top' }, p.name.node, p.ratio.node, el('div', { class: 'form-basis' }, el('span', { class: 'check-label', text: 'The parts count' }), p.basis), p.pot.node),
-    p.ofRow, p.rows, p.trouble, p.hint, p.said, p.sure, p.go);
+    p.ofRow, p.rows, p.trouble, p.hint, p.said, p.go);
   return p;
 }
 
