@@ -5,6 +5,9 @@ import "bytes"
 // polledValue reads the value and the unit.
 func polledValue(field []byte, r *Reading) (reason string) {
 	field = field[skipBlanks(field, 0):]
+	if polledNumber(field, r) {
+		return ""
+	}
 	end := 0
 	for end < len(field) && (isDigit(field[end]) || field[end] == '.' || field[end] == ' ' || field[end] == field[0]) {
 		end++
@@ -36,6 +39,36 @@ func polledValue(field []byte, r *Reading) (reason string) {
 		r.Status = StatusCount
 	}
 	return ""
+}
+
+// polledNumber reads what nearly every frame has: a number, and letters behind
+// it. From the end the unit is found with one look at a byte or two, so that the
+// digits are passed over once. What it does not read is left as it is.
+func polledNumber(field []byte, r *Reading) bool {
+	end := len(field)
+	for end > 0 && field[end-1] == ' ' {
+		end--
+	}
+	unit := end
+	for unit > 0 && isLetter(field[unit-1]) {
+		unit--
+	}
+	u, ok := parseUnit(field[unit:end])
+	if !ok {
+		return false
+	}
+	for end = unit; end > 0 && field[end-1] == ' '; {
+		end--
+	}
+	d, err := scanDecimal(field[:end])
+	if err != nil {
+		return false
+	}
+	r.Unit, r.Number, r.HasNumber = u, d, true
+	if !u.IsMass() && r.Status <= StatusZero {
+		r.Status = StatusCount
+	}
+	return true
 }
 
 // polledFull reads a field that is filled with one mark instead of a number.
