@@ -51,6 +51,9 @@ func (s Setup) limits() (scale.Limits, error) {
 	if len(s.WeightID) > maxIDBytes {
 		return scale.Limits{}, fmt.Errorf("the name of the weight has %d bytes: at most %d are kept", len(s.WeightID), maxIDBytes)
 	}
+	if err := s.intervalFits(); err != nil {
+		return scale.Limits{}, err
+	}
 	if s.Class == scale.ClassNone && s.Guess() == scale.ClassNone {
 		return scale.Limits{}, s.classUnknown()
 	}
@@ -60,6 +63,17 @@ func (s Setup) limits() (scale.Limits, error) {
 			Name(s.Nominal), s.WeightClass, l.Weight, l.Limit, coarsest(s.Nominal, l.Limit))
 	}
 	return l, err
+}
+
+// intervalFits refuses an e that no plate shows beside such a division: it is the
+// division or up to ten of them, but 1 mg beside any finer one (OIML R 76-1,
+// 3.4.2, from memory). A larger one would let any error pass.
+func (s Setup) intervalFits() error {
+	e, d := s.Interval, s.Division
+	if e <= 0 || d <= 0 || d <= e && e <= 10*d || d < e && e == scale.Milligram {
+		return nil
+	}
+	return fmt.Errorf("e is %v and the scale shows steps of %v: on the plate e is one such step, or up to ten of them; if the display goes in coarser steps than its last decimal, set the division", e, d)
 }
 
 func (s Setup) classUnknown() error {
@@ -97,6 +111,9 @@ type Advice struct {
 // and gives the usual classes for it in words. Without a class it lists
 // nothing and the error says what of the plate is missing.
 func Advise(s Setup) (list []Advice, usual string, err error) {
+	if err := s.intervalFits(); err != nil {
+		return nil, "", err
+	}
 	if s.Class == scale.ClassNone {
 		if s.Class = s.Guess(); s.Class == scale.ClassNone {
 			return nil, "", s.classUnknown()

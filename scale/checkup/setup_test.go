@@ -63,6 +63,9 @@ func TestASetupThatCanNotWorkIsRefused(t *testing.T) {
 		{func(s *Setup) { s.Division = 0 }, "stands on the plate as d"},
 		{func(s *Setup) { s.Capacity = g }, "no class has"},
 		{func(s *Setup) { s.Nominal = 300 * g }, "use one of"},
+		// OIML R 76-1, 3.4.2, from memory: d < e <= 10 d.
+		{func(s *Setup) { s.Interval = 5 * g }, "e is 5 g and the scale shows steps of 0.1 g"},
+		{func(s *Setup) { s.Interval = g / 100 }, "e is 0.01 g and the scale shows steps of 0.1 g"},
 		{func(s *Setup) { s.Capacity = 600 * g }, "more than the scale can weigh"},
 		// 1 kg, OIML R 111-1: M2 160 mg and M1 50 mg against a third of 200 mg.
 		{func(s *Setup) { s.WeightClass = scale.WeightM2 }, "may itself be 0.16 g off, more than a third of the limit of 0.2 g: use class M1 or finer"},
@@ -75,6 +78,10 @@ func TestASetupThatCanNotWorkIsRefused(t *testing.T) {
 	}
 	_, err := New(good)
 	assert.NoError(t, err)
+	lax := good
+	lax.Interval = 5 * g
+	_, _, err = Advise(lax)
+	assert.ErrorContains(t, err, "up to ten of them", "and no weight is advised for it")
 }
 
 // The pairing is that of a weight maker's guide; the worked cases of a third
