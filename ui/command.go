@@ -118,11 +118,8 @@ func decodeCommand(body io.Reader) (CommandBody, error) {
 func decodeStrict(body io.Reader, v any) error {
 	d := json.NewDecoder(body)
 	d.DisallowUnknownFields()
-	var misfit *json.UnmarshalTypeError
-	if err := d.Decode(v); errors.As(err, &misfit) && misfit.Field != "" {
-		return fmt.Errorf("the body could not be read: %s is %s where %s belongs", misfit.Field, aOrAn(misfit.Value), wanted(misfit.Type))
-	} else if err != nil {
-		return fmt.Errorf("the body could not be read: %w", err)
+	if err := d.Decode(v); err != nil {
+		return unread(err)
 	}
 	_, err := d.Token()
 	switch {
@@ -132,6 +129,24 @@ func decodeStrict(body io.Reader, v any) error {
 		return err
 	}
 	return errors.New("something follows the command in the body: send one at a time")
+}
+
+// unread says for who wrote the request why a body is not what was wanted.
+func unread(err error) error {
+	var misfit *json.UnmarshalTypeError
+	switch {
+	case errors.Is(err, io.EOF):
+		return errors.New("the body is empty: send a JSON object")
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		return errors.New("the body ends in the middle of its JSON")
+	case errors.As(err, &misfit) && misfit.Field == "":
+		return fmt.Errorf("the body is %s where %s belongs", aOrAn(misfit.Value), wanted(misfit.Type))
+	case errors.As(err, &misfit):
+		return fmt.Errorf("the body could not be read: %s is %s where %s belongs", misfit.Field, aOrAn(misfit.Value), wanted(misfit.Type))
+	case strings.HasPrefix(err.Error(), "json: "):
+		return fmt.Errorf("the body could not be read: %s", strings.TrimPrefix(err.Error(), "json: "))
+	}
+	return fmt.Errorf("the body could not be read: %w", err)
 }
 
 // wanted is what a field takes, in words for who wrote the request.

@@ -204,3 +204,20 @@ func TestWrongKindOfValueIsSaid(t *testing.T) {
 		require.NotContains(t, err.Error(), "Go ")
 	}
 }
+
+// What is wrong with a body is said in words for who wrote the request, and not
+// in those of the program.
+func TestAnUnreadableBodyIsSaid(t *testing.T) {
+	r := newRig(t, nil)
+	for body, says := range map[string]string{
+		"":            "The body is empty: send a JSON object.",
+		"{":           "The body ends in the middle of its JSON.",
+		"[]":          "The body is an array where an object belongs.",
+		`"x"`:         "The body is a string where an object belongs.",
+		`{"extra":1}`: `The body could not be read: unknown field "extra".`,
+	} {
+		resp, got := r.send("POST", "/api/command", body, nil)
+		assert.Equal(t, http.StatusBadRequest, resp.StatusCode, body)
+		assert.Equal(t, says, into[Answer](t, []byte(got)).Sentence)
+	}
+}
