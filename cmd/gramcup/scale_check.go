@@ -197,7 +197,8 @@ type guide struct {
 
 	mu       sync.Mutex
 	walk     *checkup.Walk
-	failed   error // the setup does not fit what the scale is
+	failed   error  // the setup does not fit what the scale is
+	unheard  string // why nothing is heard, a sentence; "" while it is, or nobody knows
 	record   checkup.Record
 	finished mix.Stamp
 }
@@ -231,28 +232,41 @@ func (g *guide) BadFrame(time.Time, error) {}
 func (g *guide) Found(_ time.Time, identity string) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
+	g.unheard = ""
 	if g.walk == nil {
 		g.setup.Scale = identity
 	}
 }
 
 // Lost says that the scale went away.
-func (g *guide) Lost(time.Time, string) {
+func (g *guide) Lost(_ time.Time, reason string) {
+	g.lost("The scale is not heard: " + reason)
+}
+
+// KeptOut says that it shows another unit than before, see port.StrangerSink.
+func (g *guide) KeptOut(_ time.Time, reason string, _ bool) { g.lost(reason) }
+
+// Trouble says why it is not heard, see port.TroubleSink.
+func (g *guide) Trouble(at time.Time, reason string) { g.Lost(at, reason) }
+
+func (g *guide) lost(sentence string) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
+	g.unheard = sentence
 	if g.walk != nil {
 		g.walk.Lost()
 	}
 }
 
-// look is the walk as it is; ok is false before the scale was heard.
-func (g *guide) look() (v checkup.View, ok bool, err error) {
+// look is the walk as it is; ok is false before the scale was heard. unheard is
+// why it is not heard now, as far as that is known.
+func (g *guide) look() (v checkup.View, ok bool, unheard string, err error) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	if g.walk == nil {
-		return v, false, g.failed
+		return v, false, g.unheard, g.failed
 	}
-	return g.walk.View(time.Since(g.began)), true, nil
+	return g.walk.View(time.Since(g.began)), true, g.unheard, nil
 }
 
 // lead prints what changes until the walk is done.
@@ -264,11 +278,13 @@ func (g *guide) lead(ctx context.Context, say io.Writer) error {
 	defer tick.Stop()
 	p := progressOfCheck{out: say}
 	for {
-		v, heard, err := g.look()
+		v, heard, unheard, err := g.look()
 		if err != nil {
 			return err
 		}
-		if heard {
+		if unheard != "" && v.Step != checkup.StepDone {
+			p.line("  " + unheard)
+		} else if heard {
 			p.show(v)
 		} else if time.Since(g.began) > unheardAfter {
 			p.line("  The scale is not heard yet: is it on and plugged in?")

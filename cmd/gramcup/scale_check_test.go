@@ -164,3 +164,13 @@ func TestCheckEveryComesFromTheConfigFile(t *testing.T) {
 		assert.Contains(t, errs, says)
 	}
 }
+
+// A scale that sends and is not understood is not called silent.
+func TestScaleCheckSaysWhyNothingIsHeard(t *testing.T) {
+	t.Parallel()
+	ctx, cancel := context.WithTimeout(context.Background(), 8*time.Second)
+	defer cancel()
+	var out, errs strings.Builder
+	run(ctx, []string{"scale", "check", "--scale", scaleOnTCP(t, 1000), "--line", "letters", "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--data", t.TempDir()}, nil, &out, &errs)
+	assert.Contains(t, out.String(), "  The scale is not heard: nothing readable comes from the scale: the lines look like sma, not letters: set the line shape to sma\n")
+}
