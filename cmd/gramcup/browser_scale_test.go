@@ -120,7 +120,7 @@ func TestBrowserShowsTheScale(t *testing.T) {
 	phone.narrow("the lines on a phone")
 	phone.roomy("the lines on a phone")
 
-	href, err := chromedp.Run(one.ctx, chromedp.Evaluate[string]("document.querySelector('a[download]').getAttribute('href')"))
+	href, err := chromedp.Run(one.ctx, chromedp.Evaluate[string]("document.querySelector('a[download][href^=\"/api/scale\"]').getAttribute('href')"))
 	require.NoError(t, err)
 	d.decodes(href)
 }
