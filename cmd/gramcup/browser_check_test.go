@@ -45,7 +45,7 @@ func TestBrowserChecksTheScale(t *testing.T) {
 	one.until("no check yet", "document.querySelector('.check-due')?.innerText.includes('No check of this scale')")
 	one.shot("check-1-none")
 	one.reach("[data-check='form']")
-	one.until("the plate is asked for", "document.querySelector('.check-trouble')?.innerText.includes('Max')")
+	one.until("the plate is asked for", "document.querySelector('.scale-place .check-trouble')?.innerText.includes('Max')")
 	one.shot("check-2-form-empty")
 	one.enter("#check-capacity", "6000")
 	one.until("the weights", "document.querySelectorAll(\"[data-choice='nominal'] button\").length === 6")
@@ -66,9 +66,9 @@ func TestBrowserChecksTheScale(t *testing.T) {
 	phone.step("on", 1)
 
 	d.sim.PlaceCup(1000)
-	one.until("the wrong weight is said", "document.querySelector('.check-waits')?.innerText.includes('looks like the 1 kg weight')")
+	one.until("the wrong weight is said", "document.querySelector('.scale-place .check-waits')?.innerText.includes('looks like the 1 kg weight')")
 	one.shot("check-5-wrong-weight")
-	phone.until("on the phone too", "document.querySelector('.check-waits')?.innerText.includes('looks like the 1 kg weight')")
+	phone.until("on the phone too", "document.querySelector('.scale-place .check-waits')?.innerText.includes('looks like the 1 kg weight')")
 	phone.shot("check-5-wrong-weight-phone")
 	readings := 1
 	for range 3 {

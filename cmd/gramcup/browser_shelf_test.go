@@ -175,7 +175,7 @@ func TestBrowserChangesTheShelf(t *testing.T) {
 	one.enter("[data-field='density-0']", "0.98")
 	one.press("[data-shelf='put']")
 	one.until("on the shelf", "document.querySelector('.undo')?.innerText.includes('Quay clear is on the shelf')")
-	require.Contains(t, one.text(".stock-rows"), "the tin's two ratios")
+	one.until("where it comes from", `document.querySelector('.stock-rows')?.innerText.includes("the tin's two ratios")`)
 
 	one.press("[data-shelf='change']")
 	one.enter("[data-field='ratio']", "3:1 + 10 %")
