@@ -13,12 +13,13 @@ var allowed = map[string]string{
 	"gramcup/scale":           "",
 	"gramcup/scale/scaletest": "gramcup/scale github.com/stretchr/testify/assert github.com/stretchr/testify/require pgregory.net/rapid go.uber.org/goleak",
 	"gramcup/scale/find":      "gramcup/scale",
-	"gramcup/scale/checkup":   "gramcup/scale",
+	"gramcup/scale/pan":       "gramcup/scale",
+	"gramcup/scale/checkup":   "gramcup/scale gramcup/scale/pan",
 	"gramcup/scale/port":      "gramcup/scale go.bug.st/serial golang.org/x/sys/unix",
 	"gramcup/mix":             "gramcup/scale gramcup/mix/coating",
 	"gramcup/mix/coating":     "gramcup/scale",
 	"gramcup/mix/strip":       "gramcup/mix/coating",
-	"gramcup/mix/measure":     "gramcup/mix/coating gramcup/scale",
+	"gramcup/mix/measure":     "gramcup/mix/coating gramcup/scale gramcup/scale/pan",
 	// The book keeps the record of a check, and the page leads through one:
 	// checkup is values and a pure walk, as mix is for a batch.
 	"gramcup/mix/book":  "gramcup/mix gramcup/scale gramcup/scale/checkup modernc.org/sqlite modernc.org/sqlite/lib golang.org/x/sys/unix golang.org/x/sys/windows",

@@ -6,6 +6,7 @@ import (
 
 	"gramcup/mix/coating"
 	"gramcup/scale"
+	"gramcup/scale/pan"
 )
 
 // View is a walk as a person sees it.
@@ -23,7 +24,7 @@ type View struct {
 // View gives the walk at a moment. at only serves to tell a silent scale; it
 // counts like that of Take.
 func (w *Walk) View(at time.Duration) View {
-	v := View{Step: w.step, Still: w.trouble == troubleNone && w.still.length() > 0, This: w.thisText()}
+	v := View{Step: w.step, Still: w.watch.Usable() && w.watch.Stands() > 0, This: w.thisText()}
 	v.Sentence, v.Detail = w.sentence()
 	steps := []Step{StepCup, StepWater, StepDry, StepPaint}
 	if w.setup.Known != nil {
@@ -105,30 +106,21 @@ func (w *Walk) grams(m scale.Mass) string {
 	return m.Format(decimals)
 }
 
+// slowAfter is how long it may move before somebody says so: filling a cup to a
+// mark with a dropper takes a while.
+const slowAfter = 20 * time.Second
+
 // waits is what stands in the way.
 func (w *Walk) waits(at time.Duration) string {
-	switch w.trouble {
-	case troubleLost:
-		return "The scale is lost: look at its plug; the measurement goes on when it is back."
-	case troubleOver:
-		return "The scale says overload: take the load off."
-	case troubleUnder:
-		return "The scale says that it is below its range: put its pan on, or switch it off and on with the pan empty."
-	case troubleNoWeight:
-		return "The scale shows no weight now: look at its display."
-	case troubleUnit:
-		return fmt.Sprintf("The scale changed its unit: switch it back to %s.", w.unit)
-	case troubleMode:
-		return "The scale changed between gross and net: was a tare set or cleared? Put it back as it was, or begin again."
+	if obstacle := w.watch.Obstacle(at, "the measurement"); obstacle != "" {
+		return obstacle
 	}
 	switch {
-	case !w.began || at-w.heard > gapMost:
-		return "The scale is not heard: is it on and plugged in?"
 	case w.hasty:
 		return "It had changed just before it was lifted: put it back and let it stand for two seconds."
-	case at-w.moving > slowAfter:
+	case w.watch.Restless(at, slowAfter):
 		return "It does not come to rest: look for a draught, a hand or something that touches the pan."
-	case w.needs || w.still.length() < stillFor:
+	case w.needs || w.watch.Stands() < pan.StillFor:
 		return ""
 	}
 	return w.notPlausible()
@@ -140,14 +132,14 @@ func (w *Walk) notPlausible() string {
 	case StepCup:
 		switch {
 		case w.tooHeavy():
-			return fmt.Sprintf("%s g stand there: take it off once, so that the empty pan is seen.", w.grams(w.shown))
-		case w.panned && w.mode == scale.ModeNet && w.shown-w.pan < w.setup.leastCup() && w.shown.Abs() <= w.setup.Division:
+			return fmt.Sprintf("%s g stand there: take it off once, so that the empty pan is seen.", w.grams(w.watch.Shown))
+		case w.panned && w.watch.Mode == scale.ModeNet && w.watch.Shown-w.pan < w.setup.leastCup() && w.watch.Shown.Abs() <= w.setup.Division:
 			return "Does the cup stand there already? Lift it for a moment and put it back: the scale is tared."
-		case w.panned && w.shown-w.pan >= w.setup.leastCup() && !w.fitsKnown():
-			return fmt.Sprintf("This cup weighs %s g, and the one with the known mark %s g: is it another one, or still wet?", w.grams(w.shown-w.pan), w.grams(w.setup.Known.Empty))
+		case w.panned && w.watch.Shown-w.pan >= w.setup.leastCup() && !w.fitsKnown():
+			return fmt.Sprintf("This cup weighs %s g, and the one with the known mark %s g: is it another one, or still wet?", w.grams(w.watch.Shown-w.pan), w.grams(w.setup.Known.Empty))
 		}
 	case StepDry:
-		over := w.shown - w.cup
+		over := w.watch.Shown - w.cup
 		switch {
 		case w.offs > 0 || over.Abs() <= w.setup.sameCup():
 		case over > (w.water-w.cup)/2:

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"gramcup/scale"
+	"gramcup/scale/pan"
 )
 
 // Step is what a walk waits for.
@@ -37,36 +38,15 @@ type Walk struct {
 	needs  bool          // the cup must be lifted before it counts
 	result Result
 
-	still   still
-	shown   scale.Mass
-	unit    scale.Unit
-	mode    scale.Mode
-	heard   time.Duration
-	began   bool
-	moving  time.Duration // when it last stood still, or something else began
-	trouble trouble
+	watch pan.Watch
 }
-
-// trouble is why nothing can be noted from what the scale says.
-type trouble uint8
-
-const (
-	troubleNone trouble = iota
-	troubleSilent
-	troubleLost
-	troubleOver
-	troubleUnder
-	troubleNoWeight
-	troubleUnit
-	troubleMode
-)
 
 // New begins a walk. An error says what of the setup can not be right.
 func New(s Setup) (*Walk, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	return &Walk{setup: s, step: StepCup, trouble: troubleSilent}, nil
+	return &Walk{setup: s, step: StepCup}, nil
 }
 
 // Step is what the walk waits for now.
@@ -78,53 +58,24 @@ func (w *Walk) Take(at time.Duration, r scale.Reading) {
 	if w.step == StepDone {
 		return
 	}
-	if !w.began || at-w.heard > gapMost {
-		w.moving, w.began = at, true
-	}
-	w.heard = at
-	m, ok := r.Weight()
-	if w.trouble = w.troubleOf(r, ok); w.trouble != troubleNone {
-		w.still.forget()
-		w.moving, w.offs = at, 0
+	if !w.watch.Take(at, r, w.setup.Division) {
+		w.offs = 0
 		return
 	}
-	w.shown = m
-	w.still.take(at, m, r.Motion, w.setup.Division)
-	if w.still.length() >= stillFor {
-		w.moving = at
-	}
 	w.see(at)
-}
-
-func (w *Walk) troubleOf(r scale.Reading, ok bool) trouble {
-	switch {
-	case r.Status == scale.StatusOver:
-		return troubleOver
-	case r.Status == scale.StatusUnder:
-		return troubleUnder
-	case !ok:
-		return troubleNoWeight
-	case w.unit == scale.UnitNone:
-		w.unit, w.mode = r.Unit, r.Mode
-	case r.Unit != w.unit:
-		return troubleUnit
-	case r.Mode != w.mode: // with a new tare a full cup would pass for an empty one
-		return troubleMode
-	}
-	return troubleNone
 }
 
 // Lost says that the scale can not be heard any more; the next Take ends it.
 func (w *Walk) Lost() {
 	if w.step != StepDone {
-		w.trouble, w.offs = troubleLost, 0
-		w.still.forget()
+		w.watch.Lost()
+		w.offs = 0
 	}
 }
 
 // see notes what stands still, and follows the cup on its way up and down.
 func (w *Walk) see(at time.Duration) {
-	stands := w.still.length() >= stillFor
+	stands := w.watch.Stands() >= pan.StillFor
 	if w.step == StepCup {
 		if stands {
 			w.seeCup()
@@ -132,7 +83,7 @@ func (w *Walk) see(at time.Duration) {
 		return
 	}
 	w.offs++
-	if w.shown > w.pan+(w.cup-w.pan)/2 {
+	if w.watch.Shown > w.pan+(w.cup-w.pan)/2 {
 		w.offs = 0
 	}
 	if w.offs >= 2 { // one torn line proves nothing
@@ -145,11 +96,11 @@ func (w *Walk) see(at time.Duration) {
 	}
 	switch w.step {
 	case StepDry:
-		if (w.shown - w.cup).Abs() <= w.setup.sameCup() {
+		if (w.watch.Shown - w.cup).Abs() <= w.setup.sameCup() {
 			w.dryCup()
 		}
 	case StepWater, StepPaint:
-		w.noted, w.has = w.shown, w.shown-w.empty() >= w.setup.leastContent()
+		w.noted, w.has = w.watch.Shown, w.watch.Shown-w.empty() >= w.setup.leastContent()
 		w.strays, w.hasty = false, false
 	}
 }
@@ -159,11 +110,11 @@ func (w *Walk) see(at time.Duration) {
 // lightest that stood there; a cup that stands there from the beginning is
 // believed only where the scale shows gross.
 func (w *Walk) seeCup() {
-	if !w.panned && (w.mode == scale.ModeNet || w.shown < w.setup.leastCup()) || w.panned && w.shown < w.pan {
-		w.pan, w.panned, w.needs = w.shown, true, false
+	if !w.panned && (w.watch.Mode == scale.ModeNet || w.watch.Shown < w.setup.leastCup()) || w.panned && w.watch.Shown < w.pan {
+		w.pan, w.panned, w.needs = w.watch.Shown, true, false
 		return
 	}
-	if w.panned && w.shown-w.pan < w.setup.leastCup() {
+	if w.panned && w.watch.Shown-w.pan < w.setup.leastCup() {
 		w.needs = false
 		return
 	}
@@ -175,7 +126,7 @@ func (w *Walk) seeCup() {
 
 // tooHeavy is for what stands there from the beginning: a cup of the last batch
 // must not pass for an empty one.
-func (w *Walk) tooHeavy() bool { return !w.panned && w.shown > heaviestUnseen }
+func (w *Walk) tooHeavy() bool { return !w.panned && w.watch.Shown > heaviestUnseen }
 
 // heaviestUnseen is a large empty cup.
 const heaviestUnseen = 150 * scale.Gram
@@ -183,13 +134,13 @@ const heaviestUnseen = 150 * scale.Gram
 // fitsKnown is whether this can be the cup whose mark is known.
 func (w *Walk) fitsKnown() bool {
 	k := w.setup.Known
-	return k == nil || (w.shown-w.pan-k.Empty).Abs() <= max(3*w.setup.sameCup(), k.Empty/100)
+	return k == nil || (w.watch.Shown-w.pan-k.Empty).Abs() <= max(3*w.setup.sameCup(), k.Empty/100)
 }
 
 func (w *Walk) takeCup() {
-	w.panned, w.cup = true, w.shown
+	w.panned, w.cup = true, w.watch.Shown
 	if w.setup.Known != nil {
-		w.dried = w.shown
+		w.dried = w.watch.Shown
 		w.enter(StepPaint)
 		return
 	}
@@ -197,13 +148,13 @@ func (w *Walk) takeCup() {
 }
 
 func (w *Walk) dryCup() {
-	w.dried = w.shown
+	w.dried = w.watch.Shown
 	w.enter(StepPaint)
 }
 
 // stray watches whether something was added since the note, or taken out.
 func (w *Walk) stray(at time.Duration) {
-	far := w.has && (w.shown-w.noted).Abs() > 2*w.setup.Division
+	far := w.has && (w.watch.Shown-w.noted).Abs() > 2*w.setup.Division
 	if far && !w.strays {
 		w.away = at
 	}
@@ -254,8 +205,7 @@ func (w *Walk) empty() scale.Mass {
 func (w *Walk) enter(s Step) {
 	w.step, w.has, w.needs, w.offs = s, false, false, 0
 	w.strays, w.hasty = false, false
-	w.still.forget()
-	w.moving = w.heard
+	w.watch.Rest(w.watch.Heard())
 }
 
 // This takes what stands on the pan for what is waited for: the noted filling
@@ -286,14 +236,14 @@ const (
 )
 
 func (w *Walk) offersThis() offer {
-	if w.trouble != troubleNone || w.needs || w.step != StepCup && w.offs > 0 {
+	if !w.watch.Usable() || w.needs || w.step != StepCup && w.offs > 0 {
 		return offerNone
 	}
-	stands := w.still.length() >= stillFor
+	stands := w.watch.Stands() >= pan.StillFor
 	switch {
-	case w.step == StepCup && stands && w.setup.Known != nil && w.panned && w.shown-w.pan >= w.setup.leastCup():
+	case w.step == StepCup && stands && w.setup.Known != nil && w.panned && w.watch.Shown-w.pan >= w.setup.leastCup():
 		return offerCup
-	case w.step == StepDry && stands && w.shown-w.pan >= w.setup.leastCup() && w.shown < w.water-w.setup.leastContent()/2:
+	case w.step == StepDry && stands && w.watch.Shown-w.pan >= w.setup.leastCup() && w.watch.Shown < w.water-w.setup.leastContent()/2:
 		return offerDry
 	case w.strays:
 	case w.step == StepWater && w.has:
@@ -328,5 +278,6 @@ func (w *Walk) Back() {
 // Again begins the same measurement anew.
 func (w *Walk) Again() {
 	needs := w.step != StepCup
-	*w = Walk{setup: w.setup, step: StepCup, trouble: w.trouble, heard: w.heard, needs: needs, pan: w.pan, panned: w.panned, unit: w.unit, mode: w.mode}
+	w.watch.Anew()
+	*w = Walk{setup: w.setup, step: StepCup, watch: w.watch, needs: needs, pan: w.pan, panned: w.panned}
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"gramcup/scale"
+	"gramcup/scale/pan"
 )
 
 // View is a walk as a person sees it.
@@ -31,7 +32,7 @@ const slowAfter = 6 * time.Second
 // counts like that of Take.
 func (w *Walk) View(at time.Duration) View {
 	v := View{Step: w.Step(), Taken: slices.Clone(w.taken), Of: len(w.plan), Setup: w.setup, Limits: w.limits,
-		Guessed: w.setup.guessed(), ThisIsIt: w.offersThis(), Still: w.trouble == troubleNone && w.still.length() > 0}
+		Guessed: w.setup.guessed(), ThisIsIt: w.offersThis(), Still: w.pan.Usable() && w.pan.Stands() > 0}
 	if w.setup.Corners {
 		v.Corners = w.setup.cornerTrouble()
 	}
@@ -82,28 +83,15 @@ func (w *Walk) count(p Place) (n int) {
 
 // waits is what stands in the way of the next reading.
 func (w *Walk) waits(at time.Duration) string {
-	switch w.trouble {
-	case troubleLost:
-		return "The scale is lost: look at its plug; the check goes on when it is back."
-	case troubleOver:
-		return "The scale says overload: take the load off."
-	case troubleUnder:
-		return "The scale says that it is below its range: put its pan on, or switch it off and on with the pan empty."
-	case troubleNoWeight:
-		return "The scale shows no weight now: look at its display."
-	case troubleUnit:
-		return fmt.Sprintf("The scale changed its unit: switch it back to %s.", w.unit)
-	case troubleMode:
-		return "The scale changed between gross and net: was a tare set or cleared? Put it back as it was, or begin again."
+	if obstacle := w.pan.Obstacle(at, "the check"); obstacle != "" {
+		return obstacle
 	}
 	switch {
-	case !w.started || at-w.heard > gapMost:
-		return "The scale is not heard: is it on and plugged in?"
 	case w.needOff:
 		return ""
-	case at-w.moving > slowAfter:
+	case w.pan.Restless(at, slowAfter):
 		return "It does not come to rest: look for a draught, a hand or something that touches the pan."
-	case w.still.length() < stillFor:
+	case w.pan.Stands() < pan.StillFor:
 		return ""
 	}
 	return w.notPlausible()
@@ -114,28 +102,28 @@ func (w *Walk) notPlausible() string {
 	switch w.Step() {
 	case StepZero:
 		switch {
-		case w.shown.Abs() <= w.limits.Zero:
+		case w.pan.Shown.Abs() <= w.limits.Zero:
 			return ""
-		case w.shown > w.nearZero():
-			return fmt.Sprintf("It shows %v: take off what lies there, or zero the scale if the pan is empty.", w.shown)
+		case w.pan.Shown > w.nearZero():
+			return fmt.Sprintf("It shows %v: take off what lies there, or zero the scale if the pan is empty.", w.pan.Shown)
 		}
-		return fmt.Sprintf("The empty pan shows %v: zero the scale with its own key.", w.shown)
+		return fmt.Sprintf("The empty pan shows %v: zero the scale with its own key.", w.pan.Shown)
 	case StepOff:
 		switch {
-		case w.shown < -w.nearZero():
-			return fmt.Sprintf("It shows %v: is the pan in its place, and was the scale zeroed with the weight on? If so, begin again.", w.shown)
-		case w.shown > w.nearZero() && w.shown < w.setup.Nominal/2:
-			return fmt.Sprintf("It shows %v: something still lies on the pan.", w.shown)
+		case w.pan.Shown < -w.nearZero():
+			return fmt.Sprintf("It shows %v: is the pan in its place, and was the scale zeroed with the weight on? If so, begin again.", w.pan.Shown)
+		case w.pan.Shown > w.nearZero() && w.pan.Shown < w.setup.Nominal/2:
+			return fmt.Sprintf("It shows %v: something still lies on the pan.", w.pan.Shown)
 		}
 		return ""
 	}
-	if w.shown <= w.nearZero() || w.nearNominal() {
+	if w.pan.Shown <= w.nearZero() || w.nearNominal() {
 		return ""
 	}
 	for _, n := range nominals {
-		if (w.shown - n).Abs() <= n/nearPart {
-			return fmt.Sprintf("It shows %v: that looks like the %s weight, and %s is wanted.", w.shown, Name(n), Name(w.setup.Nominal))
+		if (w.pan.Shown - n).Abs() <= n/nearPart {
+			return fmt.Sprintf("It shows %v: that looks like the %s weight, and %s is wanted.", w.pan.Shown, Name(n), Name(w.setup.Nominal))
 		}
 	}
-	return fmt.Sprintf("It shows %v where %s is wanted: is it the right weight, alone on the pan?", w.shown, Name(w.setup.Nominal))
+	return fmt.Sprintf("It shows %v where %s is wanted: is it the right weight, alone on the pan?", w.pan.Shown, Name(w.setup.Nominal))
 }

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"gramcup/scale"
+	"gramcup/scale/pan"
 )
 
 // Place is where a reading of a check belongs.
@@ -44,32 +45,11 @@ type Walk struct {
 	record Record // once every reading is taken
 
 	began    time.Duration
-	started  bool
-	still    still
-	shown    scale.Mass
-	unit     scale.Unit
-	mode     scale.Mode
-	heard    time.Duration
-	trouble  trouble
-	moving   time.Duration // when it last stood still, or something else began
-	needOff  bool          // the weight must be lifted before it counts again
-	light    bool          // less than half the weight at the last reading
-	takeThis bool          // a person says that this is the weight
+	pan      pan.Watch
+	needOff  bool // the weight must be lifted before it counts again
+	light    bool // less than half the weight at the last reading
+	takeThis bool // a person says that this is the weight
 }
-
-// trouble is why nothing can be taken from what the scale says.
-type trouble uint8
-
-const (
-	troubleNone trouble = iota
-	troubleSilent
-	troubleLost
-	troubleOver
-	troubleUnder
-	troubleNoWeight
-	troubleUnit
-	troubleMode
-)
 
 // New begins a walk. An error says what of the setup is missing or does not
 // fit, and what would.
@@ -78,7 +58,7 @@ func New(s Setup) (*Walk, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Walk{setup: s, limits: l, trouble: troubleSilent}
+	w := &Walk{setup: s, limits: l}
 	w.plan = append(w.plan, PlaceEmpty)
 	for range repeats {
 		w.plan = append(w.plan, PlaceMiddle, PlaceEmpty)
@@ -95,75 +75,38 @@ func (w *Walk) Take(at time.Duration, r scale.Reading) {
 	if w.done() {
 		return
 	}
-	if !w.started {
-		w.began, w.moving, w.started = at, at, true
+	if !w.pan.Began() {
+		w.began = at
 	}
-	if at-w.heard > gapMost {
-		w.moving = at
+	if w.pan.Take(at, r, w.setup.Division) {
+		w.see(at)
 	}
-	w.heard = at
-	m, ok := r.Weight()
-	if w.trouble = troubleOf(r, ok); w.trouble == troubleNone {
-		if w.unit == scale.UnitNone {
-			w.unit, w.mode = r.Unit, r.Mode
-		}
-		switch { // with a new tare a loaded pan would pass for an empty one
-		case r.Unit != w.unit:
-			w.trouble = troubleUnit
-		case r.Mode != w.mode:
-			w.trouble = troubleMode
-		}
-	}
-	if w.trouble != troubleNone {
-		w.still.forget()
-		w.moving = at
-		return
-	}
-	w.shown = m
-	w.still.take(at, m, r.Motion, w.setup.Division)
-	if w.still.length() >= stillFor {
-		w.moving = at
-	}
-	w.see(at)
-}
-
-func troubleOf(r scale.Reading, ok bool) trouble {
-	switch {
-	case ok:
-		return troubleNone
-	case r.Status == scale.StatusOver:
-		return troubleOver
-	case r.Status == scale.StatusUnder:
-		return troubleUnder
-	}
-	return troubleNoWeight
 }
 
 // Lost says that the scale can not be heard any more; the next Take ends it.
 func (w *Walk) Lost() {
 	if !w.done() {
-		w.trouble = troubleLost
-		w.still.forget()
+		w.pan.Lost()
 	}
 }
 
 // see takes the reading when it stands still and is what is expected.
 func (w *Walk) see(at time.Duration) {
-	light := w.shown.Abs() < w.setup.Nominal/2
+	light := w.pan.Shown.Abs() < w.setup.Nominal/2
 	if light && w.light { // it need not stand still: a hand moves the weight in a second
 		w.needOff = false
 	}
 	w.light = light
-	if w.needOff || w.still.length() < w.patience() {
+	if w.needOff || w.pan.Stands() < w.patience() {
 		return
 	}
 	switch w.Step() {
 	case StepZero:
-		if w.shown.Abs() > w.limits.Zero {
+		if w.pan.Shown.Abs() > w.limits.Zero {
 			return
 		}
 	case StepOff:
-		if w.shown.Abs() > w.nearZero() {
+		if w.pan.Shown.Abs() > w.nearZero() {
 			return
 		}
 	default:
@@ -177,10 +120,10 @@ func (w *Walk) see(at time.Duration) {
 // patience is how long it must stand still. An empty pan that did not come
 // back to zero gets more: it may still be on its way.
 func (w *Walk) patience() time.Duration {
-	if w.Step() == StepOff && w.shown.Abs() > w.limits.Zero {
+	if w.Step() == StepOff && w.pan.Shown.Abs() > w.limits.Zero {
 		return comeBackFor
 	}
-	return stillFor
+	return pan.StillFor
 }
 
 // Bands in which a reading is believed to be what is expected. They are wide,
@@ -197,19 +140,18 @@ func (w *Walk) nearZero() scale.Mass {
 }
 
 func (w *Walk) nearNominal() bool {
-	return (w.shown - w.setup.Nominal).Abs() <= w.setup.Nominal/nearPart
+	return (w.pan.Shown - w.setup.Nominal).Abs() <= w.setup.Nominal/nearPart
 }
 
 func (w *Walk) note(at time.Duration) {
 	place := w.plan[len(w.taken)]
-	r := Reading{Place: place, Shown: Grams(w.shown), AfterMS: (at - w.began).Milliseconds()}
+	r := Reading{Place: place, Shown: Grams(w.pan.Shown), AfterMS: (at - w.began).Milliseconds()}
 	if place != PlaceEmpty {
 		r.Expected = Grams(w.setup.Nominal)
 	}
 	w.taken = append(w.taken, r)
 	w.takeThis = false
-	w.still.forget()
-	w.moving = at
+	w.pan.Rest(at)
 	if len(w.taken) == len(w.plan) {
 		w.record = w.judge()
 		return
@@ -253,10 +195,9 @@ func (w *Walk) cut(n int) {
 	w.taken = w.taken[:n]
 	w.record = Record{}
 	w.takeThis, w.needOff = false, false
-	w.still.forget()
-	w.moving = w.heard
+	w.pan.Rest(w.pan.Heard())
 	if n == 0 {
-		w.started, w.unit = false, scale.UnitNone
+		w.pan.Restart()
 	}
 }
 
@@ -268,14 +209,14 @@ func (w *Walk) ThisIsIt() bool {
 		return false
 	}
 	w.takeThis = true
-	w.see(w.heard)
+	w.see(w.pan.Heard())
 	return true
 }
 
 func (w *Walk) offersThis() bool {
 	s := w.Step()
-	return (s == StepOn || s == StepSide) && w.trouble == troubleNone && !w.needOff &&
-		w.still.length() >= stillFor && w.shown > w.nearZero() && !w.nearNominal()
+	return (s == StepOn || s == StepSide) && w.pan.Usable() && !w.needOff &&
+		w.pan.Stands() >= pan.StillFor && w.pan.Shown > w.nearZero() && !w.nearNominal()
 }
 
 // Record is the finished check; ok is false while it is under way.
