@@ -16,14 +16,7 @@ func (s *Server) checkRoutes(mux *http.ServeMux) {
 	if s.config.Check == nil {
 		return
 	}
-	get, post := s.gets(s.checkState), s.posts(s.checkCommand)
-	mux.HandleFunc("/api/scale/check", func(w http.ResponseWriter, r *http.Request) {
-		if r.Method == http.MethodPost {
-			post.ServeHTTP(w, r)
-			return
-		}
-		get.ServeHTTP(w, r)
-	})
+	mux.HandleFunc("/api/scale/check", either(s.gets(s.checkState), s.posts(s.checkCommand)))
 }
 
 // checkState answers with the check as it is. capacity_g, interval_e_g and

@@ -15,14 +15,7 @@ func (s *Server) measureRoutes(mux *http.ServeMux) {
 	if s.config.Measure == nil {
 		return
 	}
-	get, post := s.gets(s.measureState), s.posts(s.measureCommand)
-	mux.HandleFunc("/api/measure", func(w http.ResponseWriter, r *http.Request) {
-		if r.Method == http.MethodPost {
-			post.ServeHTTP(w, r)
-			return
-		}
-		get.ServeHTTP(w, r)
-	})
+	mux.HandleFunc("/api/measure", either(s.gets(s.measureState), s.posts(s.measureCommand)))
 }
 
 func (s *Server) measureState(w http.ResponseWriter, _ *http.Request) {

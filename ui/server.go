@@ -218,6 +218,18 @@ func (s *Server) gets(next http.HandlerFunc) http.Handler {
 	})
 }
 
+// either serves one address that is both read and changed, each behind its own
+// gate.
+func either(read, change http.Handler) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost {
+			change.ServeHTTP(w, r)
+			return
+		}
+		read.ServeHTTP(w, r)
+	}
+}
+
 // posts is the third gate and the last for what changes something: a session,
 // its rate, the kind of body and its size.
 func (s *Server) posts(next http.HandlerFunc) http.Handler { return s.postsUpTo(maxCommandBytes, next) }

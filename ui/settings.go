@@ -75,14 +75,11 @@ func limitBody(l mix.Limit, own bool) LimitBody {
 // and nothing can be.
 func (s *Server) settingsRoutes(mux *http.ServeMux) {
 	mux.Handle("/api/limits", s.gets(s.limits))
-	read, write := s.gets(s.settings), s.posts(s.setting)
-	mux.HandleFunc("/api/settings", func(w http.ResponseWriter, r *http.Request) {
-		if r.Method == http.MethodPost && s.config.Settings != nil {
-			write.ServeHTTP(w, r)
-			return
-		}
-		read.ServeHTTP(w, r)
-	})
+	if s.config.Settings == nil {
+		mux.Handle("/api/settings", s.gets(s.settings))
+		return
+	}
+	mux.HandleFunc("/api/settings", either(s.gets(s.settings), s.posts(s.setting)))
 }
 
 // settingsNow are the settings, the zero value where none are kept.

@@ -71,14 +71,7 @@ func (s *Server) shelfRoutes(mux *http.ServeMux) {
 		mux.Handle("/api/shelf", get)
 		return
 	}
-	post := s.postsUpTo(maxShelfBytes, s.changeShelf)
-	mux.HandleFunc("/api/shelf", func(w http.ResponseWriter, r *http.Request) {
-		if r.Method == http.MethodPost {
-			post.ServeHTTP(w, r)
-			return
-		}
-		get.ServeHTTP(w, r)
-	})
+	mux.HandleFunc("/api/shelf", either(get, s.postsUpTo(maxShelfBytes, s.changeShelf)))
 }
 
 // changeShelf does what a page asks of the shelf.

@@ -141,7 +141,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	p.port = port.New(port.Config{
 		Open: s.Open, Identity: s.Identity, Codec: s.Codec, Stream: s.Stream, Recorder: s.Recorder,
 		Log: s.Log.With("part", "scale"), Known: p.memory.recall(), Remember: p.memory.remember,
-	}, newMeasuredSink(p.bench, check, measure))
+	}, sharedSink{sink{p.bench}, []listener{check, measure}})
 	asker.to = p.port
 	var demo ui.Demo
 	if s.Practise != nil {

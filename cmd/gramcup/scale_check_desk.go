@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"gramcup/mix"
-	"gramcup/mix/bench"
 	"gramcup/mix/book"
 	"gramcup/scale"
 	"gramcup/scale/checkup"
@@ -21,51 +20,72 @@ func (s station) checkDesk(b *book.Book, p *parts) *ui.CheckDesk {
 	})
 }
 
-// checkBook reopens a book that the disk failed, and tries once more: while no
-// batch runs nobody else would.
+// again does something with the book, and if the disk had failed it before,
+// reopens it and tries once more: while no batch runs nobody else would.
+func again[T any](b *book.Book, do func() (T, error)) (T, error) {
+	done, err := do()
+	if !errors.Is(err, book.ErrFrozen) {
+		return done, err
+	}
+	if err := b.Reopen(); err != nil {
+		var none T
+		return none, err
+	}
+	return do()
+}
+
+// checkBook is the book as the check wants it, see again.
 type checkBook struct{ *book.Book }
 
 // KeepCheck keeps a check, see ui.CheckBook.
 func (c checkBook) KeepCheck(at mix.Stamp, r checkup.Record) (checkup.Kept, error) {
-	kept, err := c.Book.KeepCheck(at, r)
-	if !errors.Is(err, book.ErrFrozen) {
-		return kept, err
-	}
-	if err := c.Reopen(); err != nil {
-		return checkup.Kept{}, err
-	}
-	return c.Book.KeepCheck(at, r)
+	return again(c.Book, func() (checkup.Kept, error) { return c.Book.KeepCheck(at, r) })
 }
 
-// checkedSink hands what the port reads to the bench, and then to the check:
-// the live number has left by the time the check looks at the reading.
-type checkedSink struct {
+// listener is a guided walk that hears the scale beside the bench.
+type listener interface {
+	Reading(at time.Time, r scale.Reading)
+	Found(identity string)
+	Lost()
+}
+
+// sharedSink hands what the port reads to the bench, and then to the walks: the
+// live number has left by the time they look at the reading.
+type sharedSink struct {
 	sink
-	check *ui.CheckDesk
+	walks []listener
 }
-
-func newCheckedSink(b *bench.Bench, c *ui.CheckDesk) checkedSink { return checkedSink{sink{b}, c} }
 
 // Reading is one frame, see port.Sink.
-func (s checkedSink) Reading(at time.Time, r scale.Reading) {
+func (s sharedSink) Reading(at time.Time, r scale.Reading) {
 	s.sink.Reading(at, r)
-	s.check.Reading(at, r)
+	for _, w := range s.walks {
+		w.Reading(at, r)
+	}
 }
 
 // Found, Lost and KeptOut say whether the scale is heard.
-func (s checkedSink) Found(at time.Time, identity string) {
+func (s sharedSink) Found(at time.Time, identity string) {
 	s.sink.Found(at, identity)
-	s.check.Found(identity)
+	for _, w := range s.walks {
+		w.Found(identity)
+	}
 }
 
 // Lost says that the scale went away.
-func (s checkedSink) Lost(at time.Time, reason string) {
+func (s sharedSink) Lost(at time.Time, reason string) {
 	s.sink.Lost(at, reason)
-	s.check.Lost()
+	s.lost()
 }
 
 // KeptOut says that what answers is not let in.
-func (s checkedSink) KeptOut(at time.Time, reason string, stranger bool) {
+func (s sharedSink) KeptOut(at time.Time, reason string, stranger bool) {
 	s.sink.KeptOut(at, reason, stranger)
-	s.check.Lost()
+	s.lost()
+}
+
+func (s sharedSink) lost() {
+	for _, w := range s.walks {
+		w.Lost()
+	}
 }
