@@ -4,14 +4,16 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"gramcup/mix/coating"
 )
 
 // Limits of a density that is believed, in g/mL. Lighter than the lightest
 // solvent or heavier than the heaviest filled primer is a slip of the pen
 // (plausibility rows: common practice, no source).
 const (
-	DensityMinGML = 0.6
-	DensityMaxGML = 3.0
+	DensityMinGML = coating.LightestGML
+	DensityMaxGML = coating.HeaviestGML
 )
 
 // Density is a component's density with where it came from. The zero value
@@ -53,7 +55,7 @@ func (d Density) Check() error {
 	if !finite(d.UncertaintyGML) || d.UncertaintyGML < 0 || d.UncertaintyGML > d.GPerML/4 {
 		return fmt.Errorf("an uncertainty of %v g/mL can not be right for a density of %v: it is a few per cent of it at most", d.UncertaintyGML, d.GPerML)
 	}
-	if !finite(d.ExpansionPerK) || d.ExpansionPerK < 0 || d.ExpansionPerK > 0.002 {
+	if !finite(d.ExpansionPerK) || d.ExpansionPerK < 0 || d.ExpansionPerK > coating.ExpansionMaxPerK {
 		return fmt.Errorf("an expansion of %v for a kelvin can not be right: paint has about 0.0008, solvent up to 0.0015", d.ExpansionPerK)
 	}
 	return nil
@@ -73,15 +75,17 @@ func (d Density) Spread() (gml float64, given bool) {
 	return assumedSpread * d.GPerML, false
 }
 
-// densityUnits gives the size of each unit in g/mL. The US gallon is 231 cubic
-// inches of 2.54³ mL and the pound 453.59237 g, both exact (NIST Handbook 44,
-// appendix C), the imperial gallon 4546.09 mL.
+// densityUnits gives the size of each unit in g/mL; the exact gallons and the
+// pound stand in coating, with their source.
 var densityUnits = map[string]float64{
 	"": 1, "g/ml": 1, "kg/l": 1, "g/cm3": 1, "g/cm³": 1, "g/cc": 1,
 	"g/l": 0.001, "kg/m3": 0.001, "kg/m³": 0.001,
-	"lb/gal": 453.59237 / 3785.411784, "lb/usgal": 453.59237 / 3785.411784,
-	"lb/ukgal": 453.59237 / 4546.09,
+	"lb/gal": lbPerUSGallon, "lb/usgal": lbPerUSGallon,
+	"lb/ukgal": coating.GramsPerPound / (1000 * coating.LitresPerUKGallon),
 }
+
+// lbPerUSGallon is a pound a US gallon in g/mL.
+const lbPerUSGallon = coating.GramsPerPound / (1000 * coating.LitresPerUSGallon)
 
 // ParseDensity reads a density as a sheet prints it: "1.42", "1.42 g/mL",
 // "1420 g/L", "11.85 lb/gal" (the US gallon), "11.85 lb/ukgal". A bare number

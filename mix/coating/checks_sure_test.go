@@ -9,8 +9,8 @@ import (
 
 // u1 is the worked example: 4:1 by volume with a scale of 0.1 g.
 func u1() (a, b coating.Layer, s coating.ScaleAccuracy) {
-	return coating.Layer{Grams: 416, DensityGML: 1.30, DensityU: 0.005, Parts: 4},
-		coating.Layer{Grams: 84, DensityGML: 1.05, DensityU: 0.005, Parts: 1},
+	return coating.Layer{Grams: 416, DensityGML: 1.30, DensityU: 0.005},
+		coating.Layer{Grams: 84, DensityGML: 1.05, DensityU: 0.005},
 		coating.ScaleAccuracy{RepeatabilityG: 0.1, DivisionG: 0.1}
 }
 

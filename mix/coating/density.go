@@ -98,7 +98,8 @@ const FarFromReferenceK = 10.0
 const (
 	ExpansionPaintPerK   = 0.0008
 	ExpansionReducerPerK = 0.0011
-	expansionMaxPerK     = 0.002
+	// ExpansionMaxPerK is the largest that is believed: acetone has 0.00143.
+	ExpansionMaxPerK = 0.002
 )
 
 // RatioShift is by how much the ratio of b to a, by volume, is above the one
@@ -115,7 +116,7 @@ func CheckTemperature(referenceC, celsius, perK float64) error {
 	switch {
 	case !(celsius >= coldC && celsius <= hotC):
 		return refuse("A shop at %.4g °C can not be right: give %.0f to %.0f °C.", celsius, coldC, hotC)
-	case !(perK >= 0 && perK <= expansionMaxPerK):
+	case !(perK >= 0 && perK <= ExpansionMaxPerK):
 		return refuse("An expansion of %.4g for a kelvin can not be right: paint has about %.4f, solvent up to %.4f.", perK, ExpansionPaintPerK, 0.0015)
 	case math.Abs(celsius-referenceC) > FarFromReferenceK:
 		return &Refusal{Ask: true, Sentence: sprintf("The paint is at %.0f °C and its density holds for %.0f °C: more than %.0f K apart the correction is a guess. Let the tins come to %.0f °C, or measure the density here.",

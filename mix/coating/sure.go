@@ -8,7 +8,6 @@ type Layer struct {
 	Grams      float64
 	DensityGML float64
 	DensityU   float64 // standard uncertainty, g/ml
-	Parts      float64 // by volume, as the sheet has it
 }
 
 // ScaleAccuracy is what one reading of a scale is worth.

@@ -4,21 +4,19 @@ package coating
 // C) and the pound 453.59237 g; everything else follows from these two and the
 // inch of 25.4 mm.
 const (
-	LitresPerUSGallon  = 3.785411784
-	LitresPerUKGallon  = 4.54609
-	MLPerUSFluidOunce  = 29.5735295625
-	MLPerUKFluidOunce  = 28.4130625
-	GramsPerPound      = 453.59237
-	GramsPerOunce      = 28.349523125
-	MicrometresPerMil  = 25.4
-	M2PerSquareFoot    = 0.09290304
-	litresPerUM2       = 1000.0 // a litre at one micrometre covers so many square metres
-	gramsPerKilogram   = 1000.0
-	millilitresPerL    = 1000.0
-	percent            = 100.0
-	gallonsPerMilSqFt  = LitresPerUSGallon * litresPerUM2 / (MicrometresPerMil * M2PerSquareFoot)
-	poundsPerGalPerGL  = LitresPerUSGallon / GramsPerPound
-	poundsPerGalPerGML = poundsPerGalPerGL * gramsPerKilogram
+	LitresPerUSGallon = 3.785411784
+	LitresPerUKGallon = 4.54609
+	MLPerUSFluidOunce = 29.5735295625
+	MLPerUKFluidOunce = 28.4130625
+	GramsPerPound     = 453.59237
+	GramsPerOunce     = 28.349523125
+	MicrometresPerMil = 25.4
+	M2PerSquareFoot   = 0.09290304
+	litresPerUM2      = 1000.0 // a litre at one micrometre covers so many square metres
+	gramsPerKilogram  = 1000.0
+	millilitresPerL   = 1000.0
+	percent           = 100.0
+	poundsPerGalPerGL = LitresPerUSGallon / GramsPerPound
 )
 
 // LbPerGallon turns grams a litre into pounds a US gallon.
