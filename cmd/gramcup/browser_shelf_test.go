@@ -37,6 +37,19 @@ func (p *tab) noted() {
 	p.until("a filling is noted", "document.querySelector('.measure-left .check-how')?.innerText.includes('noted')")
 }
 
+// slowFetch lets the page wait for one kind of answer, as on a workshop's Wi-Fi.
+func (p *tab) slowFetch(path string, ms int) {
+	p.t.Helper()
+	p.run(fmt.Sprintf(`(() => {
+		const plain = window.fetch;
+		window.fetch = async (...args) => {
+			const answer = await plain(...args);
+			if (String(args[0]).includes(%q)) await new Promise((done) => setTimeout(done, %d));
+			return answer;
+		};
+	})()`, path, ms))
+}
+
 // TestBrowserANewcomerMeasuresAndMixes adds a product whose hardener has no
 // density, measures it on the simulated bench, and lets the simulated painter
 // mix it: complete and on the line, in less than three minutes of the bench's
@@ -61,8 +74,10 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	one.shot("shelf-3-form")
 	one.fits("the form")
 	requireNames(t, one)
+	one.slowFetch("/api/shelf", 700)
 	one.reach("[data-shelf='put']")
 	one.until("on the shelf", "document.querySelector('.undo')?.innerText.includes('Quay surfacer is on the shelf')")
+	require.Equal(t, "product", attr(one, ".shelf-place", "data-at"), "the list does not flash up in between")
 	one.shot("shelf-4-product")
 	one.fits("a product")
 	require.Contains(t, one.text(".stock-rows"), "not known")

@@ -15,13 +15,13 @@ const UNDO_MS = 60000;
 
 /** The place of the shelf. */
 export function makeShelf(rim, commands, guard) {
-  const s = { rim, commands, guard, recipes: null, loading: false, dueMS: 0, chosen: '', form: false, undo: null, confirm: 0 };
+  const s = { rim, commands, guard, recipes: null, loading: false, asked: 0, dueMS: 0, chosen: '', form: false, undo: null, confirm: 0 };
   s.problem = el('p', { class: 'sentence', role: 'alert' });
-  s.changed = (answer, said) => {
+  s.changed = async (answer, said) => {
+    await load(s); // first: the place must not show the list while the new product is on its way
     s.undo = { id: answer.id, revision: answer.recipe?.revision ?? '', said, untilMS: rim.now() + UNDO_MS };
     s.chosen = answer.recipe === null ? '' : answer.id;
     s.form = false;
-    load(s);
   };
   s.go = (id) => {
     s.chosen = id;
@@ -68,14 +68,19 @@ export function makeShelf(rim, commands, guard) {
 
 const recipeOf = (s) => s.recipes?.find((r) => r.id === s.chosen);
 
+// Reads the shelf. An answer that a later question has overtaken is dropped.
 async function load(s) {
+  const mine = ++s.asked;
   s.loading = true;
   try {
-    s.recipes = (await ask(s.rim.fetch, '/api/shelf')).recipes;
+    const { recipes } = await ask(s.rim.fetch, '/api/shelf');
+    if (mine !== s.asked) return;
+    s.recipes = recipes;
     const last = s.undo === null ? undefined : s.recipes.find((r) => r.id === s.undo.id);
     if (s.undo !== null && s.undo.revision !== (last?.revision ?? '')) s.undo = null; // it was changed on another page
     s.dueMS = s.rim.now() + 5 * AGAIN_MS; // another page may change it
   } catch (err) {
+    if (mine !== s.asked) return;
     setText(s.problem, `${err.message} Asking again.`);
     s.dueMS = s.rim.now() + AGAIN_MS;
   }
@@ -90,7 +95,7 @@ function makeUndo(s) {
     const answer = await s.commands.shelf({ do: 'undo', id, revision });
     setText(s.problem, answer.ok ? '' : answer.sentence);
     if (answer.ok) {
-      s.changed(answer, 'Undone.');
+      await s.changed(answer, 'Undone.');
       s.undo = null;
     }
   }) } });
