@@ -138,9 +138,9 @@ func (j greyJSON) print(out io.Writer) error {
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	from := "from the scatter of your cards"
+	from := "from your cards and the usual scatter of half an L* a card"
 	if !j.FromCards {
-		from = "assumed, half an L* a card: with four cards or more it is worked out"
+		from = "with a scatter of half an L* a card, an assumption: from four cards on, yours count too"
 	}
 	fmt.Fprintf(out, "\nL* %.1f ± %.1f, %s; that is %.1f ± %.1f %% of the dark one by volume.\n", j.Wanted, coating.Coverage*j.LightnessU, from, 100*j.DarkShare, 100*coating.Coverage*j.DarkShareU)
 	if j.WhyNoWeights != "" {

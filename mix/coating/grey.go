@@ -12,6 +12,17 @@ type Drawdown struct {
 	Lightness float64 // CIE L*
 }
 
+// Check refuses a drawdown that can not be.
+func (c Drawdown) Check() error {
+	if !(c.Dark >= 0 && c.Dark <= 1) {
+		return refuse("A drawdown with %.4g %% of the dark undercoat: give 0 to 100 %% of the volume.", c.Dark*percent)
+	}
+	if !(c.Lightness >= lightnessBottom && c.Lightness <= lightnessTop) {
+		return refuse("A drawdown of L* %.4g: undercoats lie between %.0f and %.0f.", c.Lightness, lightnessBottom, lightnessTop)
+	}
+	return nil
+}
+
 // Grey is a pair of undercoats of one system, fitted from the shop's own
 // drawdowns. After Kubelka and Munk (1931) with two constants each, absorption
 // and scattering add by volume:
@@ -25,8 +36,9 @@ type Grey struct {
 	lightKS, darkKS, strength float64
 
 	low, high float64 // the shares of dark that were measured
-	spread    float64 // of L* about the fit, standard
+	spread    float64 // of one drawdown about the fit in L*, standard
 	free      int     // drawdowns beyond the three that the fit needs
+	cards     []Drawdown
 }
 
 const (
@@ -35,7 +47,10 @@ const (
 	// drawdownSpread is what drawing and reading a card once scatters in L*,
 	// where there are too few cards to tell: common practice, no source.
 	drawdownSpread = 0.5
-	fitRounds      = 60
+	// spreadWeight is for how many spare drawdowns that counts: a few that happen
+	// to lie well do not make the next one any surer.
+	spreadWeight = 3
+	fitRounds    = 60
 	// lightnessTop is the lightest that can be asked for; at 100 there is no
 	// pigment left to divide by.
 	lightnessTop    = 99.0
@@ -56,15 +71,9 @@ func FitGrey(cards []Drawdown) (Grey, error) {
 	}
 	g = g.refine(cards)
 	g.low, g.high = cards[0].Dark, cards[len(cards)-1].Dark
-	g.free = len(cards) - drawdownsNeeded
-	sum := 0.0
-	for _, c := range cards {
-		e := g.lightness(c.Dark) - c.Lightness
-		sum += e * e
-	}
-	if g.free > 0 {
-		g.spread = math.Sqrt(sum / float64(g.free))
-	}
+	g.free, g.cards = len(cards)-drawdownsNeeded, cards
+	sum := g.square(cards)
+	g.spread = math.Sqrt((spreadWeight*drawdownSpread*drawdownSpread + sum) / float64(spreadWeight+g.free))
 	const tooFar = 3.0
 	if math.Sqrt(sum/float64(len(cards))) > tooFar {
 		return Grey{}, refuse("The drawdowns lie %.1f L* from any pair of undercoats: look for a swapped card or one that does not hide, and draw it again.", math.Sqrt(sum/float64(len(cards))))
@@ -74,14 +83,14 @@ func FitGrey(cards []Drawdown) (Grey, error) {
 
 func checkCards(cards []Drawdown) error {
 	if len(cards) < drawdownsNeeded {
+		if len(cards) == 1 {
+			return refuse("One drawdown: a grey needs at least %d of your own, such as the light undercoat alone, half and half, and the dark one alone.", drawdownsNeeded)
+		}
 		return refuse("%d drawdowns: a grey needs at least %d of your own, such as the light undercoat alone, half and half, and the dark one alone.", len(cards), drawdownsNeeded)
 	}
 	for i, c := range cards {
-		if !(c.Dark >= 0 && c.Dark <= 1) {
-			return refuse("A drawdown with %.4g %% of the dark undercoat: give 0 to 100 %% of the volume.", c.Dark*percent)
-		}
-		if !(c.Lightness >= lightnessBottom && c.Lightness <= lightnessTop) {
-			return refuse("A drawdown of L* %.4g: undercoats lie between %.0f and %.0f.", c.Lightness, lightnessBottom, lightnessTop)
+		if err := c.Check(); err != nil {
+			return err
 		}
 		if i == 0 {
 			continue
@@ -175,23 +184,47 @@ func (g Grey) square(cards []Drawdown) (sum float64) {
 }
 
 func (g Grey) normal(cards []Drawdown) (m [3][4]float64) {
-	const small = 1e-5
 	for _, c := range cards {
-		at := g.lightness(c.Dark)
-		var d [3]float64
-		for k := range d {
-			var x [3]float64
-			x[k] = small
-			d[k] = (g.scaled(x).lightness(c.Dark) - at) / small
-		}
+		d := g.slopes(c.Dark)
 		for i := range d {
 			for j := range d {
 				m[i][j] += d[i] * d[j]
 			}
-			m[i][3] += d[i] * (c.Lightness - at)
+			m[i][3] += d[i] * (c.Lightness - g.lightness(c.Dark))
 		}
 	}
 	return m
+}
+
+// slopes is how L* at a share follows the logarithms of the three constants.
+func (g Grey) slopes(dark float64) (d [3]float64) {
+	const small = 1e-5
+	at := g.lightness(dark)
+	for k := range d {
+		var x [3]float64
+		x[k] = small
+		d[k] = (g.scaled(x).lightness(dark) - at) / small
+	}
+	return d
+}
+
+// uncertainty is the standard uncertainty of the L* that a mix of this share will
+// show: the scatter of its own drawdown, and how well the others hold the fit
+// there (JCGM 100, 5.1; the variance of a prediction by least squares). Between
+// two drawdowns that lie far apart it is larger than beside one.
+func (g Grey) uncertainty(dark float64) float64 {
+	d, m := g.slopes(dark), g.normal(g.cards)
+	for i := range d {
+		m[i][i] += 1e-9 // a constant that no drawdown tells of is not divided by
+		m[i][3] = d[i]
+	}
+	held := 0.0
+	if x, ok := solve3(m); ok {
+		for i := range d {
+			held += d[i] * x[i]
+		}
+	}
+	return g.spread * math.Sqrt(1+math.Max(held, 0))
 }
 
 // solve3 solves three equations by elimination with the largest pivot.
@@ -242,12 +275,43 @@ func (g Grey) Lightness(dark float64) (float64, error) {
 	return g.lightness(dark), nil
 }
 
+// Range gives the shares of the dark undercoat that were drawn down, and the
+// lightness that the fit has there.
+func (g Grey) Range() (low, high, lightest, darkest float64) {
+	return g.low, g.high, g.lightness(g.low), g.lightness(g.high)
+}
+
+// Spread is the standard deviation in L* of one drawdown about the fit. fromCards
+// is false where there are just enough drawdowns, so that it is an assumption
+// alone; else they and the assumption are weighed together.
+func (g Grey) Spread() (lightness float64, fromCards bool) { return g.spread, g.free > 0 }
+
+// Point is a place of the fitted line.
+type Point struct {
+	Dark        float64 // share of the volume
+	Lightness   float64
+	Uncertainty float64 // of L*, standard
+}
+
+// Line is the fit between what was drawn down, in so many points, which are
+// closer together at the light end, where it is steep.
+func (g Grey) Line(points int) []Point {
+	out := make([]Point, points)
+	for i := range out {
+		t := float64(i) / float64(max(points-1, 1))
+		c := g.low + (g.high-g.low)*t*t
+		out[i] = Point{Dark: c, Lightness: g.lightness(c), Uncertainty: g.uncertainty(c)}
+	}
+	return out
+}
+
 // Shade is an undercoat of a wanted lightness.
 type Shade struct {
 	Dark        float64 // share of the volume
 	Uncertainty float64 // of L*, standard
 	DarkU       float64 // of the share, standard
-	FromCards   bool    // the uncertainty is from the drawdowns' own scatter; else an assumption of half an L*
+	Slope       float64 // of L* for the share of the dark one, below 0
+	FromCards   bool    // the uncertainty is from the drawdowns' own scatter, too; else an assumption of half an L*
 }
 
 // For is the share of the dark undercoat that gives a lightness. It is refused
@@ -261,13 +325,41 @@ func (g Grey) For(lightness float64) (Shade, error) {
 	y := AbsorptionRatio(ReflectanceOf(lightness))
 	// y·(1-c) + y·c·strength = (1-c)·light + c·strength·dark, solved for c.
 	c := (y - g.lightKS) / (y - g.lightKS + g.strength*(g.darkKS-y))
-	s := Shade{Dark: math.Min(math.Max(c, g.low), g.high), Uncertainty: drawdownSpread, FromCards: g.free > 0}
-	if s.FromCards {
-		// One scatter of the cards for the fit and one for the mix to come.
-		s.Uncertainty = math.Max(g.spread, drawdownSpread/5) * math.Sqrt2
-	}
-	const small = 1e-4
-	slope := math.Abs(g.lightness(s.Dark+small)-g.lightness(s.Dark-small)) / (2 * small)
-	s.DarkU = s.Uncertainty / slope
+	s := Shade{Dark: math.Min(math.Max(c, g.low), g.high), FromCards: g.free > 0}
+	s.Uncertainty, s.Slope = g.uncertainty(s.Dark), g.slope(s.Dark)
+	s.DarkU = s.Uncertainty / -s.Slope
 	return s, nil
+}
+
+func (g Grey) slope(dark float64) float64 {
+	const small = 1e-4
+	return (g.lightness(dark+small) - g.lightness(dark-small)) / (2 * small)
+}
+
+// Weighing is what pouring a grey by weight adds to how sure it is.
+type Weighing struct {
+	Scale       float64 // of L*, standard, from reading the scale
+	Paint       float64 // of L*, standard, from the two densities
+	PerGram     float64 // by how much L* falls for one gram more of the dark one
+	Uncertainty float64 // of L*, standard: the drawdowns, the scale and the densities together
+}
+
+// Weighed is how sure a shade is once it is poured by weight: the light one
+// first and the dark one on it, on a scale of this accuracy.
+func (g Grey) Weighed(s Shade, light, dark Layer, scale ScaleAccuracy) (Weighing, error) {
+	r, err := RatioOf(light, dark, scale, true)
+	if err != nil {
+		return Weighing{}, err
+	}
+	// The share is 1/(1+ratio), so a relative error of the ratio moves it by c·(1-c).
+	move := -s.Slope * s.Dark * (1 - s.Dark)
+	w := Weighing{Scale: move * r.ScaleRelative, Paint: move * r.PaintRelative}
+	more := (dark.Grams + 1) / dark.DensityGML
+	if more /= more + light.Grams/light.DensityGML; more <= g.high {
+		w.PerGram = g.lightness(s.Dark) - g.lightness(more)
+	} else {
+		w.PerGram = move / dark.Grams // beyond the drawdowns: as steep as it is here
+	}
+	w.Uncertainty = math.Sqrt(s.Uncertainty*s.Uncertainty + w.Scale*w.Scale + w.Paint*w.Paint)
+	return w, nil
 }
