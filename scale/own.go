@@ -14,6 +14,7 @@ import (
 type OwnLine struct {
 	// Pattern is a regular expression (RE2) for a whole line without its end.
 	// Its named parts are value (needed), sign, unit, stable, mode and status.
+	// A line whose number goes on outside of them is refused, see ownEdges.
 	Pattern string `toml:"pattern"`
 	// End lists the bytes that end a line, any run of them; "" is CR and LF.
 	End string `toml:"end"`
@@ -48,7 +49,10 @@ type Own struct {
 // NewOwn checks a description and says what is missing in it.
 func NewOwn(l OwnLine) (*Own, error) {
 	if l.End == "" {
-		l.End = "\r\n"
+		l.End = lineEnds[:2]
+	}
+	if err := l.checkEnd(); err != nil {
+		return nil, err
 	}
 	re, err := regexp.Compile(`^(?:` + l.Pattern + `)$`)
 	if err != nil {
@@ -106,13 +110,17 @@ func (o *Own) Split(data []byte, atEOF bool) (advance int, piece []byte, err err
 // Decode reads one line by the pattern.
 func (o *Own) Decode(piece []byte) (Reading, error) {
 	text := bytes.TrimRight(piece, o.line.End)
-	if len(text) == len(piece) {
-		return Reading{}, frameError(piece, max(len(piece)-1, 0), "a fragment: the line end is missing")
+	switch {
+	case len(piece) == MaxPiece && len(text) == len(piece):
+		return Reading{}, frameError(piece, MaxPiece-1, o.noEnd())
+	case len(text) == len(piece):
+		return Reading{}, frameError(piece, max(len(piece)-1, 0), noLineEnd)
 	}
-	m := o.match.FindSubmatch(text)
-	if m == nil {
+	at := o.match.FindSubmatchIndex(text)
+	if at == nil {
 		return Reading{}, frameError(piece, 0, "it does not fit the pattern of your own line")
 	}
+	m := parts(text, at)
 	r := Reading{Unit: o.unit}
 	o.words(m, &r)
 	if i, ok := o.part["unit"]; ok && len(bytes.TrimSpace(m[i])) > 0 {
@@ -127,9 +135,14 @@ func (o *Own) Decode(piece []byte) (Reading, error) {
 	if err != nil {
 		return Reading{}, frameError(piece, 0, "the value is "+err.Error())
 	}
-	if i, ok := o.part["sign"]; ok && bytes.IndexByte(m[i], '-') >= 0 {
-		d.Negative = true
+	if err := o.ownEdges(piece, text, at); err != nil {
+		return Reading{}, err
 	}
+	minus, err := o.sign(piece, at)
+	if err != nil {
+		return Reading{}, err
+	}
+	d.Negative = d.Negative || minus
 	r.Number, r.HasNumber = d, true
 	switch {
 	case r.Unit == UnitNone:
@@ -169,14 +182,6 @@ func (o *Own) words(m [][]byte, r *Reading) {
 			r.Status = StatusNotReady
 		}
 	}
-}
-
-func (o *Own) word(m [][]byte, part string) (string, bool) {
-	i, ok := o.part[part]
-	if !ok {
-		return "", false
-	}
-	return strings.TrimSpace(string(m[i])), true
 }
 
 // Encode appends nothing: a pattern tells how to read a line, not how to make

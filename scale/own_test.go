@@ -1,6 +1,7 @@
 package scale
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -92,6 +93,80 @@ func TestOwnLineDescriptionIsChecked(t *testing.T) {
 		_, err := NewOwn(c.line)
 		assert.ErrorContains(t, err, c.says)
 	}
+}
+
+// A pattern that fits and yet cuts the number: the line is refused, never read as
+// another weight.
+func TestOwnLineWithAGreedyPattern(t *testing.T) {
+	for _, c := range []struct{ pattern, line, says string }{
+		{`.*(?P<value>[0-9.]+) g`, "412.6 g", "in front of the part value, which took only \"6\""},
+		{`.*(?P<value>[0-9.]+) g`, "+  412.6 g", "goes on in front"},
+		{`(?P<value>[0-9]+).* g`, "412.6 g", "behind the part value, which took only \"412\""},
+		{`(?P<value>[0-9]+).* g`, "412,6 g", "goes on behind"},
+		{`[^ ]+? *\.?(?P<value>[0-9]+) g`, "+ .6 g", "goes on in front"},
+		{` *,?(?P<value>[0-9]+) g`, "  ,6 g", "goes on in front"},
+		{`[0-9],(?P<value>[0-9.]+) g`, "1,412.6 g", "goes on in front"},
+		{`(?P<status>.*)(?P<value>[0-9.]+) g`, "412.6 g", "goes on in front"},
+		{`(?P<stable>.*)(?P<value>[0-9.]+) g`, "412.6 g", "goes on in front"},
+		{`(?P<sign>.*)(?P<value>[0-9.]+) g`, "412.6 g", "the part sign holds \"412.\": a sign is +, - or a blank"},
+		{`(?P<sign>.) *(?P<value>[0-9.]+) g`, "~  412.6 g", "the part sign holds \"~\""},
+		{`(?P<sign>.*?)(?P<value>[0-9.]+)\) g`, "(12.5) g", "brackets"},
+		{`\((?P<value>[0-9.]+)\) g`, "(12.5) g", "brackets"},
+		{`\( (?P<value>[0-9.]+)[ )]+ g`, "( 12.5 ) g", "brackets"},
+		{`.*?(?P<value>[0-9.]+) g`, "-  12.5 g", "a minus stands in front"},
+		{`(?P<value>[0-9.]+)-? g`, "12.5- g", "a minus stands behind"},
+		{`(?P<sign>[+-])(?P<value>[0-9.-]+) g`, "--12.5 g", "two signs"},
+	} {
+		o, err := NewOwn(OwnLine{Pattern: c.pattern, Unit: "g"})
+		require.NoError(t, err, c.pattern)
+		r, err := o.Decode([]byte(c.line + "\r\n"))
+		_, usable := r.Weight()
+		assert.False(t, usable, "%s of %q is no weight", c.pattern, c.line)
+		assert.ErrorContains(t, err, c.says, "%s of %q", c.pattern, c.line)
+	}
+}
+
+// What stands beside a number on purpose does no harm.
+func TestOwnLineWithNeighbours(t *testing.T) {
+	for _, c := range []struct {
+		of         OwnLine
+		line, want string
+	}{
+		{OwnLine{Pattern: `ST,[A-Z]+,(?P<value>[0-9.]+),(?P<unit>[a-z]+)`}, "ST,GS,412.6,g", "412.6"},
+		{OwnLine{Pattern: `ST, ,(?P<value>[0-9.]+),(?P<unit>[a-z]+)`}, "ST, ,412.6,g", "412.6"},
+		{OwnLine{Pattern: `ST,(?P<value>[0-9]+), g`, Unit: "g"}, "ST,412, g", "412"},
+		{OwnLine{Pattern: `(?P<stable>[01])(?P<value>[0-9.]{6})`, Unit: "g", Still: []string{"1"}}, "10412.6", "0412.6"},
+		{OwnLine{Pattern: `(?P<status>[0-9])(?P<value>[0-9.]{6})`, Unit: "g", Over: []string{"9"}}, "00412.6", "0412.6"},
+		{OwnLine{Pattern: `(?P<mode>N-|G-) *(?P<value>[0-9.]+)`, Unit: "g", Net: []string{"N-"}, Gross: []string{"G-"}}, "N- 412.6", "412.6"},
+		{OwnLine{Pattern: `(?P<value>[0-9.]+)(?P<sign>-?)`, Unit: "g"}, "412.6-", "-412.6"},
+		{OwnLine{Pattern: `(?P<value>(?P<sign>-?)[0-9.]+)`, Unit: "g"}, "-412.6", "-412.6"},
+		{OwnLine{Pattern: `(?P<sign>.) *(?P<value>[0-9.]+)`, Unit: "g"}, "   412.6", "412.6"},
+	} {
+		o, err := NewOwn(c.of)
+		require.NoError(t, err, c.of.Pattern)
+		r, err := o.Decode([]byte(c.line + "\r\n"))
+		require.NoError(t, err, c.line)
+		_, usable := r.Weight()
+		assert.True(t, usable, c.line)
+		assert.Equal(t, c.want, r.Number.String())
+	}
+}
+
+// An end that never comes, or that stands in every line, is a mistake that
+// somebody made, and says so.
+func TestOwnLineEnd(t *testing.T) {
+	for end, says := range map[string]string{
+		`\r\n`: `in single quotes \r is two characters`, "g": "stands within lines as well", ".": "stands within lines", " ": "stands within lines",
+		"→": "more than one byte",
+	} {
+		_, err := NewOwn(OwnLine{Pattern: `(?P<value>[0-9.]+)`, Unit: "g", End: end})
+		assert.ErrorContains(t, err, says, end)
+	}
+	o, err := NewOwn(OwnLine{Pattern: `(?P<value>[0-9.]+)`, Unit: "g", End: "\x03;"})
+	require.NoError(t, err)
+	assert.Equal(t, `\x03 or ;`, o.Ends())
+	_, err = o.Decode([]byte(strings.Repeat("412.6\r\n ", MaxPiece/8)))
+	assert.ErrorContains(t, err, `64 bytes came without \x03 or ;`)
 }
 
 func FuzzOwn(f *testing.F) {

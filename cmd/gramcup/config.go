@@ -72,6 +72,9 @@ func readConfig(path string) (configFile, error) {
 	case err != nil && strings.Contains(err.Error(), "incompatible types"):
 		where, _, _ := strings.Cut(strings.TrimPrefix(err.Error(), "toml: "), ": incompatible")
 		return c, fmt.Errorf("config file %s, %s: this needs another kind of value: text stands in quotes, true and false do not", path, where)
+	case err != nil && strings.Contains(err.Error(), "expected table"):
+		where, _, _ := strings.Cut(strings.TrimPrefix(err.Error(), "toml: "), ": type mismatch")
+		return c, fmt.Errorf("config file %s, %s: this is a table: write its name in brackets on a line of its own, such as [own_line], and its keys on the lines below", path, where)
 	case err != nil:
 		return c, fmt.Errorf("config file %s: %w", path, err)
 	}

@@ -137,7 +137,7 @@ func eachChunk(ctx context.Context, open port.Opener, take func(at time.Duration
 			}
 		}
 		switch {
-		case ctx.Err() != nil:
+		case ctx.Err() != nil || errors.Is(err, port.ErrOver):
 			return nil // it was time
 		case errors.Is(err, io.EOF):
 			return errors.New("the scale hung up: is it still plugged in?")
@@ -154,6 +154,8 @@ type rawView struct {
 	usual   int // the first of shapes; the others are shown where none of these reads anything
 	framers []*scale.Framer
 	last    time.Duration
+	bytes   int // ever
+	pieces  int // that any shape made of them
 }
 
 func newRawView(out io.Writer, shapes []scale.Codec) *rawView {
@@ -166,9 +168,11 @@ func newRawView(out io.Writer, shapes []scale.Codec) *rawView {
 
 func (v *rawView) chunk(at time.Duration, data []byte) error {
 	var read, other []string
+	v.bytes += len(data)
 	for i, f := range v.framers {
 		f.Feed(data)
 		for r, err, ok := f.Next(); ok; r, err, ok = f.Next() {
+			v.pieces++
 			switch text := v.meaning(i, r, err); {
 			case text == "":
 			case i < v.usual:
@@ -225,7 +229,8 @@ func (c *scaleTryCmd) Help() string {
 
 The pattern is a regular expression for a whole line without its end; its parts are
 value, sign, unit, stable, mode and status, and the other keys (` + ownKeys + `)
-say what their words mean. Each piece is shown with what it was read as, or why it was
+say what their words mean. A line whose number goes on outside the part value, or has its
+sign there, is refused: such a pattern would show another weight. Each piece is shown with what it was read as, or why it was
 refused. When it fits, serve reads it with line = "own".`
 }
 
@@ -248,8 +253,14 @@ func (c *scaleTryCmd) Run(ctx context.Context, out io.Writer) error {
 		return err
 	}
 	defer cancel()
+	own, _ := codec.(*scale.Own)
+	fmt.Fprintf(out, "a line ends at %s\n", own.Ends())
 	view := newRawView(out, []scale.Codec{codec})
-	return eachChunk(ctx, open, func(at time.Duration, data []byte) error { return view.chunk(at, data) })
+	err = eachChunk(ctx, open, func(at time.Duration, data []byte) error { return view.chunk(at, data) })
+	if view.bytes > 0 && view.pieces == 0 {
+		fmt.Fprintf(out, "%d bytes came and no line ended: look at what they end with, and set end to that\n", view.bytes)
+	}
+	return err
 }
 
 // scaleRecordCmd writes a capture.

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -130,4 +131,41 @@ net = ["N"]
 	require.NoError(t, os.WriteFile(config, []byte("[own_line]\npatern = 'x'\n"), 0o600))
 	_, _, errs = gramcup(t, "", "scale", "try", config, "/dev/null")
 	require.Contains(t, errs, "own_line.patern")
+}
+
+// What a pattern does to a line is said for each piece, and so is an end at which
+// no line ends.
+func TestScaleTrySaysWhyNot(t *testing.T) {
+	folder := t.TempDir()
+	capture := filepath.Join(folder, "a.cap")
+	var text strings.Builder
+	w, err := scale.NewCaptureWriter(&text, "shape: own")
+	require.NoError(t, err)
+	for i := range 3 {
+		require.NoError(t, w.Chunk(time.Duration(i)*time.Millisecond, []byte("+  412.6 g\r\n")))
+	}
+	require.NoError(t, os.WriteFile(capture, []byte(text.String()), 0o600))
+	for content, says := range map[string]string{
+		"[own_line]\nunit = 'g'\npattern = '.*(?P<value>[0-9.]+) g'\n":               `refused: the number goes on in front of the part value, which took only "6"`,
+		"[own_line]\nunit = 'g'\npattern = '[+] *(?P<value>[0-9.]+) g'\n":            "a line ends at \\r or \\n",
+		"[own_line]\nunit = 'g'\nend = ';'\npattern = '[+] *(?P<value>[0-9.]+) g'\n": "36 bytes came and no line ended",
+	} {
+		config := filepath.Join(folder, "config.toml")
+		require.NoError(t, os.WriteFile(config, []byte(content), 0o600))
+		status, out, errs := gramcup(t, "", "scale", "try", config, "replay:"+capture, "--for", "400ms")
+		require.Zero(t, status, errs)
+		require.Contains(t, out, says, content)
+	}
+	for content, says := range map[string]string{
+		"own_line = 5\n":             `line 1 (last key "own_line"): this is a table: write its name in brackets`,
+		"[[own_line]]\nunit = 'g'\n": "this is a table",
+		"[own_line]\nunit = 'g'\nend = '\\r\\n'\npattern = '(?P<value>[0-9.]+)'\n": `in single quotes \r is two characters`,
+	} {
+		config := filepath.Join(folder, "config.toml")
+		require.NoError(t, os.WriteFile(config, []byte(content), 0o600))
+		status, _, errs := gramcup(t, "", "scale", "try", config, "replay:"+capture)
+		require.NotZero(t, status)
+		require.Contains(t, errs, says, content)
+		require.NotContains(t, errs, "scale.OwnLine", "no word of the code")
+	}
 }

@@ -13,8 +13,8 @@ import (
 	"gramcup/scale"
 )
 
-// errOver is the end of a recording.
-var errOver = errors.New("the recording is over")
+// ErrOver is the end of a recording that does not begin again.
+var ErrOver = errors.New("the recording is over")
 
 // loopPause parts the end of a recording from its beginning when it is played
 // again and again, in recorded time.
@@ -52,7 +52,7 @@ func (o *replayOpener) open(context.Context) (io.ReadWriteCloser, error) {
 		}
 	}
 	if o.next >= len(o.chunks) && !o.address.Loop {
-		return nil, fmt.Errorf("%w: %s", errOver, o.address.Path)
+		return nil, fmt.Errorf("%w: %s", ErrOver, o.address.Path)
 	}
 	return &replayWire{o: o, closed: make(chan struct{})}, nil
 }
@@ -95,7 +95,7 @@ func (o *replayOpener) peek() (due time.Time, err error) {
 	}
 	if o.next == len(o.chunks) {
 		if !o.address.Loop {
-			return time.Time{}, errOver
+			return time.Time{}, ErrOver
 		}
 		if end := o.due(o.next - 1); !end.IsZero() {
 			o.started = end.Add(time.Duration(float64(loopPause) / o.address.Speed))

@@ -76,7 +76,7 @@ func TestReplayKeepsTheTimes(t *testing.T) {
 				assert.Equal(t, time.Duration(i)*every, e.at.Sub(begin), "speed %s, frame %d", speed, i)
 			}
 			require.Len(t, d.all("lost"), 1)
-			assert.Equal(t, errOver.Error(), d.all("lost")[0].text)
+			assert.Equal(t, ErrOver.Error(), d.all("lost")[0].text)
 			assert.Contains(t, p.Stats().Problem, "the recording is over: "+path)
 		})
 	}
