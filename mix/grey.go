@@ -169,7 +169,7 @@ func (s GreySystem) Grey(lightness float64, shelf []Recipe, now time.Time) (Grey
 		tin   GreyTin
 	}{{shade.Dark, s.Light}, {1 - shade.Dark, s.Dark}} {
 		if end.share < alone {
-			return GreyMix{}, fmt.Errorf("L* %.4g is %s alone: there is nothing to mix, pour it as it is", lightness, end.tin.Name)
+			return GreyMix{}, fmt.Errorf("a lightness of %.4g is %s alone: there is nothing to mix, pour it as it is", lightness, end.tin.Name)
 		}
 	}
 	r, err := s.like(shelf)

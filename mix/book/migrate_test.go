@@ -2,9 +2,11 @@ package book
 
 import (
 	"database/sql"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -92,6 +94,14 @@ func TestVersion1Opens(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, older)
 	require.NoError(t, b.Append(recorded("batch-open", 5, mix.AbortedNow{}), nil, nil))
+}
+
+// The steps are numbered from 1 without a gap or a twin: the version of a book
+// is how many it has had, so that one put in between would never be taken.
+func TestStepsAreNumbered(t *testing.T) {
+	for i, name := range migrationNames() {
+		require.True(t, strings.HasPrefix(name, fmt.Sprintf("migrations/%04d_", i+1)), "%s is step %d: give it that number", name, i+1)
+	}
 }
 
 // A step that fails leaves the book at the version before it.

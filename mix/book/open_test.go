@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -31,7 +32,7 @@ func TestPragmas(t *testing.T) {
 	b := fresh(t)
 	want := map[string]string{
 		"busy_timeout": "5000", "journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "query_only": "0",
-		"application_id": fmt.Sprint(0x67637570), "user_version": "3",
+		"application_id": fmt.Sprint(0x67637570), "user_version": strconv.Itoa(len(migrationNames())),
 	}
 	require.Equal(t, want, pragmasOf(t, b.writer))
 	want["query_only"] = "1"
@@ -178,7 +179,7 @@ func TestNewerBook(t *testing.T) {
 	sqlInto(t, dir, `PRAGMA journal_mode = DELETE; PRAGMA user_version = 99`)
 	err := refused(t, dir)
 	require.ErrorIs(t, err, ErrNewer)
-	require.ErrorContains(t, err, "it has version 99, this program knows up to 3")
+	require.ErrorContains(t, err, fmt.Sprintf("it has version 99, this program knows up to %d", len(migrationNames())))
 }
 
 func TestAnotherProgramsDatabase(t *testing.T) {
