@@ -19,14 +19,16 @@ type ByEye struct {
 	WhyNoScale string
 }
 
-// EyeRow is one component. The errors are fractions of its own amount.
+// EyeRow is one component. The errors are fractions of its own amount: a level
+// read to coating.StickReadMM, and the scale's expanded uncertainty (k = 2) with
+// that of the density.
 type EyeRow struct {
 	Name       string
 	VolumeML   float64
 	MarkMM     float64 // above the inner bottom, with what is below it
 	StickError float64
 	CupError   float64
-	ScaleError float64 // 0 for the first component, and where it is not known
+	ScaleError float64 // 0 where it is not known
 }
 
 // ByEye works out the marks of a batch of ml millilitres in a cup, and compares
@@ -41,35 +43,45 @@ func (r *Recipe) ByEye(v coating.Vessel, ml float64, a Accuracy) (ByEye, error) 
 		return ByEye{}, err
 	}
 	out := ByEye{Title: fmt.Sprintf("%s, %.0f ml", r.Name, ml)}
-	sure, err := r.certaintyAt(ml, a)
+	weighed, err := r.weighedOut(ml, a)
 	if err != nil {
 		out.WhyNoScale = err.Error()
 	}
 	for i, c := range r.Components {
-		row := EyeRow{Name: c.Name, VolumeML: volumes[i], MarkMM: marks[i]}
+		row := EyeRow{Name: c.Name, VolumeML: volumes[i], MarkMM: marks[i], ScaleError: weighed[i]}
 		if row.StickError, err = coating.EyeError(v, marks, i, coating.StickReadMM); err != nil {
 			return out, err
 		}
 		if row.CupError, err = coating.EyeError(v, marks, i, coating.MarkReadMM); err != nil {
 			return out, err
 		}
-		if out.WhyNoScale == "" && i > 0 {
-			row.ScaleError = sure.Ratio[i].ExpandedRelative()
-		}
 		out.Rows = append(out.Rows, row)
 	}
 	return out, nil
 }
 
-func (r *Recipe) certaintyAt(ml float64, a Accuracy) (Certainty, error) {
+// weighedOut is how well a scale would weigh out each component, as a fraction of
+// it (k = 2). Where the parts count weight the density plays no part in that.
+func (r *Recipe) weighedOut(ml float64, a Accuracy) (fractions [MaxComponents]float64, err error) {
 	if a.DivisionG == 0 {
-		return Certainty{}, errors.New("the step of the scale is not known yet, so it can not be compared")
+		return fractions, errors.New("the step of the scale is not known yet, so it can not be compared")
 	}
 	p, err := r.Plan(Amount{Kind: AmountVolume, ML: ml})
 	if err != nil {
-		return Certainty{}, err
+		return fractions, err
 	}
-	return r.Certainty(&p, a)
+	for i, c := range r.Components {
+		l := coating.Layer{Grams: p.Targets[i].MassG, DensityGML: c.Density.GPerML}
+		if r.Basis == ByVolume {
+			l.DensityU, _ = c.Density.Spread()
+		}
+		u, err := coating.VolumeRelative(l, a.ScaleAccuracy)
+		if err != nil {
+			return [MaxComponents]float64{}, err
+		}
+		fractions[i] = coating.Coverage * u
+	}
+	return fractions, nil
 }
 
 // Names are the components in the order of pouring.

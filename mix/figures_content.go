@@ -35,7 +35,7 @@ func (f *Figures) voc(s Settings) {
 		return
 	}
 	v.Known = true
-	limits, err := s.limitsOf(&f.Recipe)
+	limits, err := s.LimitsOf(&f.Recipe)
 	if err == nil {
 		var held coating.Comparison
 		if held, err = v.VOC.Compare(limits); err == nil {
@@ -47,12 +47,12 @@ func (f *Figures) voc(s Settings) {
 		v.Text = fmt.Sprintf("VOC %.0f g/l %s.", v.VOC.RegulatoryGL, coating.BasisRegulatory)
 		return
 	}
-	v.Text = heldText(*v.Held)
+	v.Text = HeldText(*v.Held)
 	f.moreReducer(s.Celsius())
 }
 
-// heldText says where a mix stands to its limit, always with the word.
-func heldText(c coating.Comparison) string {
+// HeldText says where a mix stands to its limit, always with the word.
+func HeldText(c coating.Comparison) string {
 	word, spare := "below", c.Spare
 	if !c.Within() {
 		word, spare = "above", -spare

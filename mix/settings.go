@@ -76,9 +76,9 @@ func (s Settings) Celsius() float64 {
 	return *s.ShopC
 }
 
-// limitsOf are the limits that a recipe is used as. A name that no limit has
+// LimitsOf are the limits that a recipe is used as. A name that no limit has
 // any more is refused: a limit that silently vanished would look kept.
-func (s Settings) limitsOf(r *Recipe) ([]Limit, error) {
+func (s Settings) LimitsOf(r *Recipe) ([]Limit, error) {
 	all := s.AllLimits()
 	var picked []Limit
 	for _, name := range r.Uses {

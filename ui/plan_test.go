@@ -142,9 +142,9 @@ func TestPlanRefusesInSentences(t *testing.T) {
 	}{
 		{area, "Primer base has no volume solids, so no amount can be worked out from an area: copy them from the product sheet, or give those of the ready-to-spray mix.",
 			func(r *mix.Recipe) { r.Components[0].Content.VolumeSolids = 0 }},
-		{"kind=area&area_m2=0&coats=2&dry_um=40", "The area is 0 m²: give one above 0 and up to 500 m².", nil},
+		{"kind=area&area_m2=0&coats=2&dry_um=40", "The area is 0 m²: give 0.001 to 500 m².", nil},
 		{"kind=area&area_m2=2&coats=0&dry_um=40", "0 coats: give 1 to 20.", nil},
-		{"kind=area&area_m2=2&coats=2", "The dry film of a coat is 0 µm: give one above 0 and up to 1000 µm; it stands on the product sheet.", nil},
+		{"kind=area&area_m2=2&coats=2", "The dry film of a coat is 0 µm: give 1 to 1000 µm; it stands on the product sheet.", nil},
 		{area + "&transfer=0", "The transfer efficiency is 0 %: give one above 0 and up to 100 %; 65 % is what rules ask of a gun on a whole panel.", nil},
 		{area + "&loss=1", "The loss is 100 %: give 0 to below 100 %.", nil},
 		{area + "&dead_ml=-1", "The dead volume is -1 ml: give 0 or more.", nil},

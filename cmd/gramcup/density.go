@@ -3,9 +3,11 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 
+	"gramcup/mix"
 	"gramcup/mix/coating"
 	"gramcup/scale"
 )
@@ -81,7 +83,10 @@ func (c *densityWaterCmd) Run(out io.Writer) error {
 	}
 	net := func(g float64) coating.Weighed { return coating.NetOf(g, division.Grams(), division.Grams()) }
 	mark := coating.Mark{}
-	if c.HeightMM > 0 {
+	switch {
+	case !(c.HeightMM >= 0) || math.IsInf(c.HeightMM, 0):
+		return fmt.Errorf("--height-mm %v: give the height of the mark above the bottom in millimetres, or 0 for a vessel filled to its brim", c.HeightMM)
+	case c.HeightMM > 0:
 		mark = coating.CupMark(c.HeightMM)
 	}
 	m, err := coating.AgainstWater(net(c.WaterG), c.WaterC, net(c.PaintG), c.PaintC, mark)
@@ -125,7 +130,8 @@ type densityRatiosCmd struct {
 func (c *densityRatiosCmd) Help() string {
 	return `  gramcup density ratios --first 1.36 --volume 4:1 --weight 100:19.5
 
-The ratios on a tin are rounded, and what is printed here is no surer than they are.`
+The ratio by weight on a tin is rounded to its last digit, and what is printed here is no
+surer than that.`
 }
 
 // Run works it out and prints it.
@@ -142,14 +148,17 @@ func (c *densityRatiosCmd) Run(out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	j := densityJSON{GML: gml, LbGal: coating.LbPerGallon(1000 * gml), TemperatureC: 20}
+	_, printed, _ := strings.Cut(c.Weight, ":")
+	first, _ := mix.Density{GPerML: c.First}.Spread()
+	u := gml * math.Hypot(first/c.First, coating.Rounding(printed)/w[1])
+	j := densityJSON{GML: gml, UncertainGML: u, LbGal: coating.LbPerGallon(1000 * gml), TemperatureC: 20}
 	if j.Note, err = c.Kind.check(gml); err != nil {
 		return err
 	}
 	if c.JSON {
 		return printJSON(out, j)
 	}
-	fmt.Fprintf(out, "%.3f g/ml (%.2f lb/gal), as sure as the rounded ratios are.\n", gml, j.LbGal)
+	fmt.Fprintf(out, "%.3f g/ml ± %.3f (%.2f lb/gal): the %s is rounded, and half a per cent is assumed for the first density.\n", gml, coating.Coverage*u, j.LbGal, strings.TrimSpace(printed))
 	return j.rest(out, "both ratios on the tin")
 }
 

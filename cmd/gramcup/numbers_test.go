@@ -15,7 +15,7 @@ const slate = "../../testdata/recipes/slate-surfacer.toml"
 // The worked cases, as a program of somebody else reads them. Sources stand
 // beside the same figures in mix/coating.
 func TestNumbersJSON(t *testing.T) {
-	voc := printed(t, line("voc --json "+slate+" --as surfacer --shop-c 25")...)
+	voc := printed(t, line("voc --json "+slate+" --as surfacer")...)
 	figures := voc["voc"].(map[string]any)
 	assert.InDelta(t, 562.5, figures["regulatory_g_l"], 0.01, "40 CFR 59.104(a)(1)")
 	assert.InDelta(t, 4.694, figures["regulatory_lb_gal"], 0.001)

@@ -7,11 +7,11 @@ import (
 	"io"
 	"strings"
 	"text/tabwriter"
+	"time"
 	"unicode/utf8"
 
 	"gramcup/mix"
 	"gramcup/mix/coating"
-	"gramcup/scale"
 )
 
 // planCmd works out grams.
@@ -23,9 +23,11 @@ type planCmd struct {
 	FirstG   *float64 `name:"first-g" group:"amount" placeholder:"590" help:"As poured: the grams of the first component that are in the cup."`
 	AreaM2   *float64 `name:"area-m2" group:"amount" placeholder:"2.2" help:"The area to paint, in square metres; with --coats and --dry-um. Needs volume solids, so a recipe file."`
 	jobFlags
-	Division string   `name:"division" placeholder:"0.1g" help:"The scale's division: how sure the ratio would be is worked out for it."`
-	ShopC    *float64 `name:"shop-c" placeholder:"28" help:"The temperature of the paint in °C: densities are moved there by their expansion."`
-	JSON     bool     `name:"json" help:"Print JSON in full precision instead of a table."`
+	Division string `name:"division" placeholder:"0.1g" help:"The scale's division: how sure the ratio would be is worked out for it."`
+	repeatFlag
+	cupFlags
+	ShopC *float64 `name:"shop-c" placeholder:"28" help:"The temperature of the paint in °C: densities are moved there by their expansion."`
+	JSON  bool     `name:"json" help:"Print JSON in full precision instead of a table."`
 }
 
 // jobFlags say how the paint is put on.
@@ -49,6 +51,9 @@ VOC, and with --division how sure the ratio would be on that scale:
 
   gramcup plan slate-surfacer.toml --area-m2 2.2 --coats 2 --dry-um 40 --division 0.1g
 
+With --cup it compares a stick, marks on that cup, and the scale. Densities are moved to
+--shop-c by their expansion; more than 10 K from where they hold there is a warning.
+
 ` + recipeHelp
 }
 
@@ -63,7 +68,10 @@ type planJSON struct {
 	Need       *needJSON       `json:"need,omitempty"`
 	VOC        *vocJSON        `json:"voc,omitempty"`
 	VOCWhyNot  string          `json:"voc_why_not,omitempty"`
+	Limit      *heldJSON       `json:"limit,omitempty"`
+	LimitWhy   string          `json:"limit_why_not,omitempty"`
 	Sure       *sureJSON       `json:"sure,omitempty"`
+	Compare    *compareJSON    `json:"compare,omitempty"`
 	Index      *float64        `json:"index,omitempty"`
 	Notes      []string        `json:"notes,omitempty"`
 }
@@ -75,7 +83,19 @@ type planComponent struct {
 	VolumeML      float64 `json:"volume_ml"`
 	MassFraction  float64 `json:"mass_fraction"`
 	DensityGML    float64 `json:"density_g_ml"`
+	ReferenceC    float64 `json:"density_reference_c"`
+	UncertainGML  float64 `json:"density_u_g_ml,omitempty"` // standard, 0 where nobody gave one
+	SinceMS       int64   `json:"density_since_ms,omitempty"`
 	DensitySource string  `json:"density_source,omitempty"`
+	Provenance    string  `json:"density_provenance"`
+}
+
+// heldJSON is where the VOC stands to the limit that governs.
+type heldJSON struct {
+	limitJSON
+	FigureGL float64 `json:"figure_g_l"`
+	SpareGL  float64 `json:"spare_g_l"` // negative above the limit
+	Within   bool    `json:"within"`
 }
 
 // needJSON is what a job takes.
@@ -91,16 +111,18 @@ type needJSON struct {
 
 // sureJSON is how sure the ratio of each component to the first would be.
 type sureJSON struct {
-	DivisionG  float64     `json:"division_g"`
-	Components []sureShare `json:"components"`
-	SmallestML float64     `json:"smallest_ml"`
-	SmallestG  float64     `json:"smallest_g"`
+	DivisionG      float64     `json:"division_g"`
+	RepeatabilityG float64     `json:"repeatability_g"`
+	Measured       bool        `json:"repeatability_measured"` // else it is taken as one division
+	Components     []sureShare `json:"components"`
+	SmallestML     float64     `json:"smallest_ml"`
+	SmallestG      float64     `json:"smallest_g"`
 }
 
 type sureShare struct {
 	Name             string  `json:"name"`
-	Ratio            float64 `json:"ratio"`             // of the first component to it
-	ExpandedRelative float64 `json:"expanded_relative"` // k = 2
+	Ratio            float64 `json:"ratio,omitempty"`             // of the first component to it; not of itself
+	ExpandedRelative float64 `json:"expanded_relative,omitempty"` // k = 2
 	NeedG            float64 `json:"need_g"`
 }
 
@@ -138,11 +160,17 @@ func (c *planCmd) Run(out io.Writer) error {
 	if c.JSON {
 		return printJSON(out, j)
 	}
-	if err := printPlan(out, r, p); err != nil || len(said) == 0 {
+	if err := printPlan(out, r, p, j); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintln(out, "\n"+strings.Join(said, "\n"))
-	return err
+	if len(said) > 0 {
+		fmt.Fprintln(out, "\n"+strings.Join(said, "\n"))
+	}
+	if j.Compare == nil {
+		return nil
+	}
+	fmt.Fprintln(out)
+	return j.Compare.print(out)
 }
 
 // whichRecipe is the file's or the flags'.
@@ -205,6 +233,7 @@ func (c *planCmd) content(r *mix.Recipe, p *mix.Plan, j *planJSON) (said []strin
 		} else {
 			j.VOC = vocOf(v)
 			said = append(said, fmt.Sprintf("VOC %.0f g/l ready to spray, less water and exempt solvent (%.2f lb/gal); calculated from the sheet's figures, not a finding.", v.RegulatoryGL, coating.LbPerGallon(v.RegulatoryGL)))
+			said = append(said, j.held(r, v)...)
 		}
 	}
 	if index, err := r.Index(p); err == nil {
@@ -214,6 +243,24 @@ func (c *planCmd) content(r *mix.Recipe, p *mix.Plan, j *planJSON) (said []strin
 	return said
 }
 
+// held compares with the limits that the recipe is used as, if it names any.
+func (j *planJSON) held(r *mix.Recipe, v coating.VOC) []string {
+	if len(r.Uses) == 0 {
+		return nil
+	}
+	var held coating.Comparison
+	limits, err := mix.Settings{}.LimitsOf(r)
+	if err == nil {
+		held, err = v.Compare(limits)
+	}
+	if err != nil {
+		j.LimitWhy = err.Error()
+		return []string{err.Error()}
+	}
+	j.Limit = &heldJSON{*limitOf(held.Limit), held.GL, held.Spare, held.Within()}
+	return []string{mix.HeldText(held)}
+}
+
 func (c *planCmd) celsius() float64 {
 	if c.ShopC != nil {
 		return *c.ShopC
@@ -221,17 +268,25 @@ func (c *planCmd) celsius() float64 {
 	return 20
 }
 
-// sure works out the certainty for a scale of the given division.
+// sure works out the certainty for a scale of the given division, and holds it
+// beside pouring by eye where a cup is given.
 func (c *planCmd) sure(r *mix.Recipe, p *mix.Plan, j *planJSON) ([]string, error) {
 	division, err := parseDivision(c.Division)
-	if err != nil || division == 0 {
-		return nil, err
-	}
-	sure, err := r.Certainty(p, mix.AccuracyOf(division, scale.Manner{}))
 	if err != nil {
 		return nil, err
 	}
-	j.Sure = &sureJSON{DivisionG: division.Grams(), SmallestML: sure.SmallestML, SmallestG: sure.SmallestG}
+	accuracy, err := c.accuracy(division)
+	if err != nil {
+		return nil, err
+	}
+	if err := c.compare(r, p, accuracy, j); err != nil || division == 0 {
+		return nil, err
+	}
+	sure, err := r.Certainty(p, accuracy)
+	if err != nil {
+		return nil, err
+	}
+	j.Sure = &sureJSON{DivisionG: accuracy.DivisionG, RepeatabilityG: accuracy.RepeatabilityG, Measured: accuracy.Measured, SmallestML: sure.SmallestML, SmallestG: sure.SmallestG}
 	for i, comp := range r.Components {
 		s := sureShare{Name: comp.Name, NeedG: sure.NeedG[i]}
 		if i > 0 {
@@ -239,31 +294,71 @@ func (c *planCmd) sure(r *mix.Recipe, p *mix.Plan, j *planJSON) ([]string, error
 		}
 		j.Sure.Components = append(j.Sure.Components, s)
 	}
-	return mix.CertaintyText(r, p, &sure), nil
+	said := mix.CertaintyText(r, p, &sure)
+	return append(said, "Worked out for "+scatterText(accuracy.DivisionG, accuracy.RepeatabilityG, accuracy.Measured)+"."), nil
+}
+
+// compare holds stick and cup marks beside the scale.
+func (c *planCmd) compare(r *mix.Recipe, p *mix.Plan, a mix.Accuracy, j *planJSON) error {
+	if !c.given() {
+		return nil
+	}
+	vessel, err := c.vessel()
+	if err != nil {
+		return err
+	}
+	if p.TotalML == 0 {
+		return errors.New("--cup: marks by volume need each density where the parts count weight: give them in the recipe")
+	}
+	e, err := r.ByEye(vessel, p.TotalML, a)
+	if err != nil {
+		return err
+	}
+	compared := compareOf(e, a)
+	j.Compare = &compared
+	return nil
 }
 
 func (j *planJSON) fill(r mix.Recipe, p mix.Plan) {
 	j.Ratio, j.TotalG, j.TotalML, j.DensityGML = mix.RatioText(r), p.TotalG, p.TotalML, p.DensityGML
 	for i, comp := range r.Components {
-		t := p.Targets[i]
+		t, d := p.Targets[i], comp.Density
 		j.Components = append(j.Components, planComponent{
-			Name: comp.Name, Role: string(comp.Role), TargetG: t.MassG, VolumeML: t.VolumeML,
-			MassFraction: t.MassFraction, DensityGML: comp.Density.GPerML, DensitySource: comp.Density.Source,
+			Name: comp.Name, Role: string(comp.Role), TargetG: t.MassG, VolumeML: t.VolumeML, MassFraction: t.MassFraction,
+			DensityGML: d.GPerML, ReferenceC: d.ReferenceC, UncertainGML: d.UncertaintyGML, SinceMS: d.SinceMS,
+			DensitySource: d.Source, Provenance: d.Provenance(time.Now()),
 		})
 	}
 }
 
-func printPlan(out io.Writer, r mix.Recipe, p mix.Plan) error {
+// printPlan prints the grams, and below them where each density is from: none is
+// shown without that.
+func printPlan(out io.Writer, r mix.Recipe, p mix.Plan, j planJSON) error {
 	fmt.Fprintf(out, "%s\n\n", mix.RatioText(r))
 	w := table(out)
 	names := flush("component", "together", r.Components, func(c mix.Component) string { return c.Name })
 	fmt.Fprintf(w, "%s\tgrams\tml\tof the weight\tdensity\t\n", names[0])
 	for i, comp := range r.Components {
 		t := p.Targets[i]
-		fmt.Fprintf(w, "%s\t%.1f\t%.1f\t%.2f %%\t%.4g\t\n", names[i+1], t.MassG, t.VolumeML, 100*t.MassFraction, comp.Density.GPerML)
+		fmt.Fprintf(w, "%s\t%.1f\t%s\t%.2f %%\t%s\t\n", names[i+1], t.MassG, known(t.VolumeML, "%.1f"), 100*t.MassFraction, known(comp.Density.GPerML, "%.4g"))
 	}
-	fmt.Fprintf(w, "%s\t%.1f\t%.1f\t100.00 %%\t%.4g\t\n", names[len(names)-1], p.TotalG, p.TotalML, p.DensityGML)
-	return w.Flush()
+	fmt.Fprintf(w, "%s\t%.1f\t%s\t100.00 %%\t%s\t\n", names[len(names)-1], p.TotalG, known(p.TotalML, "%.1f"), known(p.DensityGML, "%.4g"))
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintln(out)
+	for _, comp := range j.Components {
+		fmt.Fprintf(out, "%s: %s.\n", comp.Name, comp.Provenance)
+	}
+	return nil
+}
+
+// known writes a figure, and a dash where no density tells it.
+func known(x float64, format string) string {
+	if x == 0 {
+		return "-"
+	}
+	return fmt.Sprintf(format, x)
 }
 
 // flush makes the texts of a column, with its head and its last line, equally

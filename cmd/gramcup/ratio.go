@@ -27,7 +27,7 @@ func (f ratioFlags) recipe() (mix.Recipe, error) {
 	switch {
 	case f.Ratio == "":
 		return mix.Recipe{}, errors.New("which ratio? give --ratio 4:1:1, as the tin prints it")
-	case f.Density == "":
+	case f.Density == "" && mix.Basis(f.Basis) == mix.ByVolume:
 		return mix.Recipe{}, errors.New("which densities? give --density 1.42,1.06,0.87, one for each component: none is assumed")
 	}
 	r := mix.Recipe{ID: "typed", Name: f.Ratio, Basis: mix.Basis(f.Basis)}
@@ -50,8 +50,10 @@ func (f ratioFlags) recipe() (mix.Recipe, error) {
 		}
 		r.Components = append(r.Components, mix.Component{Percent: f.ExtraPercent, Of: mix.Of(f.ExtraOf)})
 	}
-	if err := f.setDensities(r.Components); err != nil {
-		return r, err
+	if f.Density != "" { // by weight none is needed
+		if err := f.setDensities(r.Components); err != nil {
+			return r, err
+		}
 	}
 	nameComponents(r.Components)
 	if err := r.Check(); err != nil {

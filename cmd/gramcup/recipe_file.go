@@ -4,7 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"sort"
 	"strings"
 
@@ -33,9 +36,13 @@ func readRecipe(path string) (mix.Recipe, error) {
 	var syntax toml.ParseError
 	switch {
 	case errors.As(err, &syntax):
-		return r, fmt.Errorf("recipe file %s, line %d: %s", path, syntax.Position.Line, syntax.Message)
+		return r, fmt.Errorf("recipe file %s, line %d: %s%s", path, syntax.Position.Line, syntax.Message, commaHint(path, syntax.Position.Line))
 	case errors.Is(err, fs.ErrNotExist):
 		return r, fmt.Errorf("recipe file %s does not exist", path)
+	case err != nil && strings.Contains(err.Error(), "incompatible types"):
+		_, key, _ := strings.Cut(err.Error(), `last key "`)
+		key, _, _ = strings.Cut(key, `"`)
+		return r, fmt.Errorf("recipe file %s: %s needs another kind of value: numbers stand without quotes, text stands in them", path, key)
 	case err != nil:
 		return r, fmt.Errorf("recipe file %s: %w", path, err)
 	}
@@ -45,6 +52,7 @@ func readRecipe(path string) (mix.Recipe, error) {
 	}
 	if len(unknown) > 0 {
 		sort.Strings(unknown)
+		unknown = slices.Compact(unknown)
 		return r, fmt.Errorf("recipe file %s: there is no key %s; testdata/recipes shows every key", path, strings.Join(unknown, ", "))
 	}
 	if r.ID == "" {
@@ -60,4 +68,15 @@ func readRecipe(path string) (mix.Recipe, error) {
 		return r, fmt.Errorf("recipe file %s: %w", path, err)
 	}
 	return r, nil
+}
+
+// commaHint says what would be right where a line of the file has a comma between
+// two digits: the parser only says that it did not expect one.
+func commaHint(path string, line int) string {
+	text, err := os.ReadFile(path)
+	lines := strings.Split(string(text), "\n")
+	if err != nil || line < 1 || line > len(lines) || !regexp.MustCompile(`= *\d+,\d`).MatchString(lines[line-1]) {
+		return ""
+	}
+	return "; a number is written with a point, as in 1.40"
 }

@@ -16,10 +16,10 @@ import (
 // vocCmd works out the VOC of a ready-to-spray mix.
 type vocCmd struct {
 	File   string    `arg:"" optional:"" placeholder:"RECIPE.toml" help:"The recipe with what its sheets say of volatile, water and exempt solvent."`
-	As     []string  `placeholder:"CATEGORY" sep:"none" help:"A category that the mix is used as, or a part of its name; several, and the strictest governs. --list shows them."`
+	As     []string  `placeholder:"CATEGORY" sep:"none" help:"A category that the mix is used as, or a part of its name; several, and the strictest governs. Without it those that the recipe names under uses. --list shows them."`
 	Limits string    `placeholder:"FILE.toml" help:"Further limits of your own: tables [[limit]] with set, category, g_l, basis, source and date."`
 	Stages []float64 `placeholder:"720,500" help:"A topcoat in stages: base, midcoats if any, and last the clear, in g/l; instead of a recipe."`
-	ShopC  float64   `name:"shop-c" default:"20" help:"The temperature of the paint in °C, for the density of its water."`
+	ShopC  *float64  `name:"shop-c" placeholder:"28" help:"The temperature of the paint in °C: densities are moved there by their expansion."`
 	List   bool      `help:"List the limits that are known, with their sources, and end."`
 	JSON   bool      `name:"json" help:"Print JSON in full precision."`
 }
@@ -56,6 +56,7 @@ type vocAnswer struct {
 	VOC          *vocJSON   `json:"voc,omitempty"`
 	StagesGL     *float64   `json:"stages_g_l,omitempty"`
 	Limit        *limitJSON `json:"limit,omitempty"`
+	Categories   []string   `json:"categories,omitempty"` // that it was held against; the strictest is the limit
 	FigureGL     float64    `json:"figure_g_l,omitempty"`
 	SpareGL      *float64   `json:"spare_g_l,omitempty"`
 	Within       *bool      `json:"within,omitempty"`
@@ -63,6 +64,7 @@ type vocAnswer struct {
 	ReducerNote  string     `json:"reducer_note,omitempty"`
 	NotAFinding  string     `json:"not_a_finding"`
 	CalculatedBy string     `json:"calculated_from"`
+	Notes        []string   `json:"notes,omitempty"`
 }
 
 // limitJSON is one row of a table of limits.
@@ -103,7 +105,7 @@ func (c *vocCmd) Run(out io.Writer) error {
 	case c.File == "":
 		return errors.New("which mix? name a recipe file, or give --stages base,clear")
 	default:
-		err = c.recipe(&a, categories)
+		err = c.recipe(&a, known, categories)
 	}
 	if err != nil {
 		return err
@@ -139,12 +141,18 @@ func (c *vocCmd) known() ([]coating.Limit, error) {
 		}
 		all = append(all, row)
 	}
+	if err := (mix.Settings{Limits: all[len(coating.Limits()):]}).Check(); err != nil {
+		return nil, fmt.Errorf("--limits %s: %w", c.Limits, err)
+	}
 	return all, nil
 }
 
 // pickLimits finds each category by a part of its name or of its table's.
 func pickLimits(known []coating.Limit, names []string) (picked []coating.Limit, err error) {
 	for _, name := range names {
+		if strings.TrimSpace(name) == "" {
+			return nil, errors.New("--as is empty: give a category or a part of its name; gramcup voc --list shows them")
+		}
 		found := 0
 		for _, l := range known {
 			if strings.Contains(strings.ToLower(l.Set+": "+l.Category), strings.ToLower(name)) {
@@ -189,6 +197,7 @@ func (c *vocCmd) stages(a *vocAnswer, categories []coating.Limit) error {
 		return fmt.Errorf("--stages: %w", err)
 	}
 	a.StagesGL = &gl
+	a.named(categories)
 	for _, l := range categories {
 		if l.Basis != coating.BasisRegulatory {
 			return fmt.Errorf("--as: %s counts each coating on its own, and has no figure for stages together", l.Set)
@@ -200,25 +209,43 @@ func (c *vocCmd) stages(a *vocAnswer, categories []coating.Limit) error {
 	return nil
 }
 
+// named notes what the mix is held against.
+func (a *vocAnswer) named(categories []coating.Limit) {
+	for _, l := range categories {
+		a.Categories = append(a.Categories, l.Name())
+	}
+}
+
 func (a *vocAnswer) held(l coating.Limit, gl float64) {
 	spare, within := l.GL-gl, l.GL >= gl
 	a.Limit, a.FigureGL, a.SpareGL, a.Within = limitOf(l), gl, &spare, &within
 }
 
-func (c *vocCmd) recipe(a *vocAnswer, categories []coating.Limit) error {
+func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
 	r, err := readRecipe(c.File)
 	if err != nil {
 		return err
 	}
+	settings := mix.Settings{ShopC: c.ShopC, Limits: known[len(coating.Limits()):]}
+	warm, err := settings.Warm(r)
+	if err != nil {
+		return fmt.Errorf("--shop-c: %w", err)
+	}
+	r, a.Notes = warm.Recipe, warm.Notes
 	p, err := r.Plan(mix.Amount{Kind: mix.AmountVolume, ML: 1000})
 	if err != nil {
 		return err
 	}
-	v, err := r.VOC(&p, c.ShopC)
+	v, err := r.VOC(&p, settings.Celsius())
 	if err != nil {
 		return err
 	}
 	a.Recipe, a.VOC = r.Name, vocOf(v)
+	if len(c.As) == 0 {
+		if categories, err = settings.LimitsOf(&r); err != nil {
+			return err
+		}
+	}
 	if len(categories) == 0 {
 		return nil
 	}
@@ -226,12 +253,13 @@ func (c *vocCmd) recipe(a *vocAnswer, categories []coating.Limit) error {
 	if err != nil {
 		return err
 	}
+	a.named(categories)
 	a.held(held.Limit, held.GL)
 	for i, comp := range r.Components {
 		if comp.Role != mix.RoleReducer {
 			continue
 		}
-		most, err := coating.MostReducer(v, r.Part(i), held.Limit.GL, held.Limit.Basis, c.ShopC)
+		most, err := coating.MostReducer(v, r.Part(i), held.Limit.GL, held.Limit.Basis, settings.Celsius())
 		if err != nil {
 			a.ReducerNote = err.Error()
 			continue
@@ -268,9 +296,14 @@ func (a vocAnswer) print(out io.Writer) error {
 		}
 		fmt.Fprintf(out, "\n%.0f g/l %s, %.0f g/l %s the limit of %.0f for %s (%s).\n", a.FigureGL, a.Limit.Basis, spare, word, a.Limit.GL, a.Limit.Category, a.Limit.Set)
 		fmt.Fprintf(out, "Limit from: %s, %s.\n", a.Limit.Source, a.Limit.Date)
+		if n := len(a.Categories); n > 1 {
+			fmt.Fprintf(out, "Of the %d categories that it is used as this is the strictest, and it governs.\n", n)
+		}
 	}
-	if a.ReducerNote != "" {
-		fmt.Fprintln(out, a.ReducerNote)
+	for _, note := range append([]string{a.ReducerNote}, a.Notes...) {
+		if note != "" {
+			fmt.Fprintln(out, note)
+		}
 	}
 	_, err := fmt.Fprintf(out, "\n%s\n", a.NotAFinding)
 	return err

@@ -81,8 +81,12 @@ func (f Filled) Check() error {
 	if len(f.Fills) < 2 {
 		return refuse("%d filling was measured: fill the cup with water to at least two heights and weigh each.", len(f.Fills))
 	}
+	const highMM, hugeML = 1000.0, 100_000.0
 	last := Fill{}
 	for _, x := range f.Fills {
+		if x.HeightMM > highMM || x.VolumeML > hugeML {
+			return refuse("A filling of %.4g ml at %.4g mm can not be right: give at most %.0f ml and %.0f mm.", x.VolumeML, x.HeightMM, hugeML, highMM)
+		}
 		if !(x.HeightMM > last.HeightMM && x.VolumeML > last.VolumeML) {
 			return refuse("A filling of %.4g ml at %.4g mm follows one of %.4g ml at %.4g mm: both must rise.", x.VolumeML, x.HeightMM, last.VolumeML, last.HeightMM)
 		}

@@ -1,6 +1,9 @@
 package coating
 
-import "math"
+import (
+	"math"
+	"strings"
+)
 
 // Weighed is one net weight with its standard uncertainty, both in grams.
 type Weighed struct {
@@ -37,10 +40,11 @@ type Mark struct {
 
 // CupMark is the mark on a vessel of a straight wall: half a millimetre of
 // height, read by eye (common practice, no source), on a column of heightMM.
-func CupMark(heightMM float64) Mark {
-	const readMM = 0.5
-	return Mark{RelativeFill: readMM / heightMM}
-}
+func CupMark(heightMM float64) Mark { return Mark{RelativeFill: markReadMM / heightMM} }
+
+// markReadMM is how well a height is met when a vessel is filled to a mark
+// slowly, with the eye at its height.
+const markReadMM = 0.5
 
 // minVesselML is the smallest vessel that is worth weighing on a bench scale.
 const minVesselML = 5.0
@@ -55,7 +59,13 @@ func AgainstWater(water Weighed, waterC float64, paint Weighed, paintC float64, 
 	if err != nil {
 		return Measured{}, err
 	}
-	if !(water.Grams > 0 && paint.Grams > 0) || !(m.RelativeFill >= 0) {
+	if !(paintC >= coldC && paintC <= hotC) {
+		return Measured{}, refuse("Paint at %.4g °C can not be right: give %.0f to %.0f °C.", paintC, coldC, hotC)
+	}
+	if !(m.RelativeFill >= 0 && m.RelativeFill < 1) {
+		return Measured{}, refuse("A mark so low can not be filled to twice: its height above the bottom must be more than %.1f mm.", markReadMM)
+	}
+	if !(water.Grams > 0 && paint.Grams > 0) {
 		return Measured{}, refuse("The water weighs %.4g g and the paint %.4g g: both must be above 0, without the vessel.", water.Grams, paint.Grams)
 	}
 	d := Measured{VolumeML: water.Grams / rho, TemperatureC: paintC}
@@ -71,7 +81,7 @@ func AgainstWater(water Weighed, waterC float64, paint Weighed, paintC float64, 
 // FromBothRatios is the density of a second component from a tin that states
 // the ratio both by volume and by weight, and the density of the first: with
 // va:vb by volume and wa:wb by weight, ρb = ρa·(wb/wa)·(va/vb).
-// The ratios on a tin are rounded: half a unit of their last printed digit.
+// The ratio by weight on a tin is rounded: see Rounding.
 func FromBothRatios(firstGML, volumeA, volumeB, weightA, weightB float64) (float64, error) {
 	for _, x := range []float64{firstGML, volumeA, volumeB, weightA, weightB} {
 		if !(x > 0) || math.IsInf(x, 0) {
@@ -79,6 +89,13 @@ func FromBothRatios(firstGML, volumeA, volumeB, weightA, weightB float64) (float
 		}
 	}
 	return firstGML * (weightB / weightA) * (volumeA / volumeB), nil
+}
+
+// Rounding is the standard uncertainty of a figure as it is printed: half a unit
+// of its last digit either way, all alike likely (JCGM 100, 4.3.7).
+func Rounding(printed string) float64 {
+	_, decimals, _ := strings.Cut(strings.TrimSpace(printed), ".")
+	return 0.5 * math.Pow10(-len(decimals)) / math.Sqrt(3)
 }
 
 // AtTemperature moves a density from the temperature it holds for to another,
@@ -109,11 +126,15 @@ func RatioShift(perKA, perKB, deltaK float64) float64 {
 	return (1+perKB*deltaK)/(1+perKA*deltaK) - 1
 }
 
+// What a shop, and the paint in it, can be, in °C.
+const coldC, hotC = -10.0, 50.0
+
 // CheckTemperature refuses temperatures and coefficients that are slips, and
 // asks again where the shop is far from the reference.
 func CheckTemperature(referenceC, celsius, perK float64) error {
-	const coldC, hotC = -10.0, 50.0
 	switch {
+	case !(referenceC >= coldC && referenceC <= hotC):
+		return refuse("A density that holds for %.4g °C can not be right: give %.0f to %.0f °C.", referenceC, coldC, hotC)
 	case !(celsius >= coldC && celsius <= hotC):
 		return refuse("A shop at %.4g °C can not be right: give %.0f to %.0f °C.", celsius, coldC, hotC)
 	case !(perK >= 0 && perK <= ExpansionMaxPerK):

@@ -25,7 +25,9 @@ type Need struct {
 // maxCoats and the like bound what is plausible; they catch a slipped digit.
 const (
 	maxCoats  = 20
+	minAreaM2 = 0.001
 	maxAreaM2 = 500.0
+	minDryUM  = 1.0
 	maxDryUM  = 1000.0
 )
 
@@ -52,12 +54,12 @@ func Amount(j Job) (Need, error) {
 
 func (j Job) check() error {
 	switch {
-	case !(j.AreaM2 > 0 && j.AreaM2 <= maxAreaM2):
-		return refuse("The area is %.4g m²: give one above 0 and up to %.0f m².", j.AreaM2, maxAreaM2)
+	case !(j.AreaM2 >= minAreaM2 && j.AreaM2 <= maxAreaM2):
+		return refuse("The area is %.4g m²: give %.4g to %.0f m².", j.AreaM2, minAreaM2, maxAreaM2)
 	case j.Coats < 1 || j.Coats > maxCoats:
 		return refuse("%d coats: give 1 to %d.", j.Coats, maxCoats)
-	case !(j.DryUM > 0 && j.DryUM <= maxDryUM):
-		return refuse("The dry film of a coat is %.4g µm: give one above 0 and up to %.0f µm; it stands on the product sheet.", j.DryUM, maxDryUM)
+	case !(j.DryUM >= minDryUM && j.DryUM <= maxDryUM):
+		return refuse("The dry film of a coat is %.4g µm: give %.0f to %.0f µm; it stands on the product sheet.", j.DryUM, minDryUM, maxDryUM)
 	case !(j.VolumeSolids > 0 && j.VolumeSolids <= 1):
 		return refuse("The volume solids are %.4g %%: without the figure for the ready-to-spray mix, above 0 and up to 100 %%, no amount can be worked out; it stands on the product sheet.", j.VolumeSolids*percent)
 	case !(j.Transfer > 0 && j.Transfer <= 1):

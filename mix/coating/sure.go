@@ -56,6 +56,16 @@ func RatioOf(a, b Layer, s ScaleAccuracy, shared bool) (Ratio, error) {
 	return r, nil
 }
 
+// VolumeRelative is the relative standard uncertainty of a volume that is weighed
+// out by its density: the net weight's and the density's (JCGM 100, 5.1.6).
+func VolumeRelative(l Layer, s ScaleAccuracy) (float64, error) {
+	if !(l.Grams > 0 && l.DensityGML > 0 && l.DensityU >= 0) {
+		return 0, refuse("A volume needs a weight and a density, each above 0; this has %.4g g at %.4g g/ml.", l.Grams, l.DensityGML)
+	}
+	net := NetOf(l.Grams, s.RepeatabilityG, s.DivisionG).UncertaintyG / l.Grams
+	return math.Hypot(net, l.DensityU/l.DensityGML), nil
+}
+
 // roundedSpread is the standard deviation of the difference of two rounded
 // readings, in divisions: 1/√6, as 0.41. A repeatability below it says nothing
 // (United States Pharmacopeia <41>; the 0.41 is from memory).

@@ -55,34 +55,41 @@ func MixVOC(parts []Part, celsius float64) (VOC, error) {
 	if len(parts) == 0 {
 		return VOC{}, refuse("There is nothing in the mix: name its components.")
 	}
-	water, err := WaterDensityGML(celsius)
-	if err != nil {
-		return VOC{}, err
-	}
 	var v VOC
 	for _, p := range parts {
-		if err := p.check(); err != nil {
+		if err := v.add(p, celsius); err != nil {
 			return VOC{}, err
 		}
-		v.add(p, water)
 	}
 	return v, v.divide()
 }
 
-func (v *VOC) add(p Part, waterGML float64) {
+// add adds a part; the temperature plays a role only where there is water in it.
+func (v *VOC) add(p Part, celsius float64) error {
+	if err := p.check(); err != nil {
+		return err
+	}
 	v.VolumeML += p.VolumeML
 	if !p.Composed {
 		v.organicG += p.StatedGL * p.VolumeML / millilitresPerL
-		return
+		return nil
 	}
 	mass := p.VolumeML * p.DensityGML
 	v.waterG += mass * p.Water
 	v.exemptG += mass * p.Exempt
 	v.organicG += mass * (p.Volatile - p.Water - p.Exempt)
-	v.waterML += mass * p.Water / waterGML
 	if p.Exempt > 0 {
 		v.exemptML += mass * p.Exempt / p.ExemptDensityGML
 	}
+	if p.Water == 0 {
+		return nil
+	}
+	waterGML, err := WaterDensityGML(celsius)
+	if err != nil {
+		return err
+	}
+	v.waterML += mass * p.Water / waterGML
+	return nil
 }
 
 // divide is 40 CFR 59.104(a)(1), and its relatives on other volumes.
@@ -145,12 +152,12 @@ func MultiStage(baseGL float64, midsGL []float64, clearGL float64) (float64, err
 	sum := baseGL + 2*clearGL
 	for _, m := range midsGL {
 		sum += m
-		if !(m >= 0) {
-			return 0, refuse("A midcoat of %.4g g/l: give 0 or more.", m)
+		if !(m >= 0 && m <= maxVOCGL) {
+			return 0, refuse("A midcoat of %.4g g/l: give 0 to %.0f; no solvent is heavier.", m, maxVOCGL)
 		}
 	}
-	if !(baseGL >= 0) || !(clearGL >= 0) {
-		return 0, refuse("Base %.4g g/l and clear %.4g g/l: give 0 or more for both.", baseGL, clearGL)
+	if !(baseGL >= 0 && baseGL <= maxVOCGL) || !(clearGL >= 0 && clearGL <= maxVOCGL) {
+		return 0, refuse("Base %.4g g/l and clear %.4g g/l: give 0 to %.0f for both; no solvent is heavier.", baseGL, clearGL, maxVOCGL)
 	}
 	return sum / float64(len(midsGL)+3), nil
 }
@@ -205,16 +212,11 @@ func MostReducer(mix VOC, reducer Part, limitGL float64, b Basis, celsius float6
 	if err != nil {
 		return 0, err
 	}
-	water, err := WaterDensityGML(celsius)
-	if err != nil {
-		return 0, err
-	}
 	reducer.VolumeML = millilitresPerL
-	if err := reducer.check(); err != nil {
+	var litre VOC
+	if err := litre.add(reducer, celsius); err != nil {
 		return 0, err
 	}
-	var litre VOC
-	litre.add(reducer, water)
 	grams, ml := mix.over(b)
 	addG, addML := litre.over(b)
 	gl := limitGL / millilitresPerL

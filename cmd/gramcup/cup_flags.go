@@ -1,0 +1,128 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"gramcup/mix"
+	"gramcup/mix/coating"
+	"gramcup/scale"
+)
+
+// cupFlags describe a cup, to compare pouring by eye with the scale.
+type cupFlags struct {
+	Cup   string `placeholder:"85x120" help:"The cup inside, in millimetres: 85x120 is straight, 70/95x120 is 70 wide at the bottom and 95 at the top, 120 high."`
+	Fills string `placeholder:"20:60,60:220" help:"A cup measured with water: height in mm and millilitres, two or more."`
+}
+
+// given reports whether a cup was described at all.
+func (c cupFlags) given() bool { return c.Cup != "" || c.Fills != "" }
+
+// vessel is the cup that the flags describe.
+func (c cupFlags) vessel() (coating.Vessel, error) {
+	if (c.Cup == "") == (c.Fills == "") {
+		return nil, errors.New("which cup? give --cup 85x120 in millimetres inside, or --fills from weighing water")
+	}
+	if c.Fills != "" {
+		f := coating.Filled{}
+		for _, text := range strings.Split(c.Fills, ",") {
+			p, err := pair("--fills", text)
+			if err != nil {
+				return nil, fmt.Errorf("--fills %q: write each filling as its height in mm and its millilitres, like 20:60,60:220", c.Fills)
+			}
+			f.Fills = append(f.Fills, coating.Fill{HeightMM: p[0], VolumeML: p[1]})
+		}
+		return f, f.Check()
+	}
+	cup, err := mix.ParseCup(c.Cup)
+	if err != nil {
+		return nil, fmt.Errorf("--cup: %w", err)
+	}
+	return cup, nil
+}
+
+// repeatFlag is what somebody knows of a scale beyond its division.
+type repeatFlag struct {
+	RepeatabilityG *float64 `name:"repeatability-g" placeholder:"0.08" help:"How far readings of one load scatter, a standard deviation in grams, as the bench has measured it. Without it one division is taken."`
+}
+
+// accuracy is that of a scale of this division.
+func (f repeatFlag) accuracy(division scale.Mass) (mix.Accuracy, error) {
+	if f.RepeatabilityG == nil {
+		return mix.AccuracyOf(division, scale.Manner{}), nil
+	}
+	const most = 1000.0
+	g := *f.RepeatabilityG
+	if !(g >= 0 && g <= most) {
+		return mix.Accuracy{}, fmt.Errorf("--repeatability-g %v: give 0 to %.0f g", g, most)
+	}
+	return mix.AccuracyOf(division, scale.Manner{Noise: scale.MassFromGrams(math.Max(g, 0)), Stills: 1}), nil
+}
+
+// compareJSON is how well each way of pouring holds a batch; errors are
+// fractions of each component's own amount.
+type compareJSON struct {
+	ReadMM         float64    `json:"read_mm"` // how well a level is read
+	DivisionG      float64    `json:"division_g"`
+	RepeatabilityG float64    `json:"repeatability_g"`
+	Measured       bool       `json:"repeatability_measured"` // else it is taken as one division
+	Components     []stripRow `json:"components"`
+	Why            string     `json:"why_no_scale,omitempty"`
+}
+
+type stripRow struct {
+	Name       string   `json:"name"`
+	VolumeML   float64  `json:"volume_ml"`
+	MarkMM     float64  `json:"mark_mm"`
+	StickError float64  `json:"stick_error_fraction"`
+	CupError   float64  `json:"cup_mark_error_fraction"`
+	ScaleError *float64 `json:"scale_error_fraction,omitempty"`
+}
+
+// compareOf is the comparison as JSON has it.
+func compareOf(e mix.ByEye, a mix.Accuracy) compareJSON {
+	j := compareJSON{ReadMM: coating.StickReadMM, DivisionG: a.DivisionG, RepeatabilityG: a.RepeatabilityG, Measured: a.Measured, Why: e.WhyNoScale}
+	for i, row := range e.Rows {
+		out := stripRow{Name: row.Name, VolumeML: row.VolumeML, MarkMM: row.MarkMM, StickError: row.StickError, CupError: row.CupError}
+		if e.WhyNoScale == "" {
+			out.ScaleError = &e.Rows[i].ScaleError
+		}
+		j.Components = append(j.Components, out)
+	}
+	return j
+}
+
+// print is the comparison as a table, with what the figures mean below it.
+func (j compareJSON) print(out io.Writer) error {
+	w := table(out)
+	names := flush("pour up to", "", j.Components, func(row stripRow) string { return row.Name })
+	fmt.Fprintf(w, "%s\tml\tmark mm\tstick\tcup marks\tscale\t\n", names[0])
+	for i, row := range j.Components {
+		scale := "-"
+		if row.ScaleError != nil {
+			scale = fmt.Sprintf("± %.1f %%", 100**row.ScaleError)
+		}
+		fmt.Fprintf(w, "%s\t%.1f\t%.1f\t± %.1f %%\t± %.1f %%\t%s\t\n", names[i+1], row.VolumeML, row.MarkMM, 100*row.StickError, 100*row.CupError, scale)
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "\nOf each component's own amount. By eye: levels read to %.1f mm, common practice.", j.ReadMM)
+	if j.Why != "" {
+		_, err := fmt.Fprintf(out, "\nBy weight: %s.\n", strings.TrimSuffix(j.Why, "."))
+		return err
+	}
+	_, err := fmt.Fprintf(out, " By weight: %s, with the densities, k = 2.\n", scatterText(j.DivisionG, j.RepeatabilityG, j.Measured))
+	return err
+}
+
+// scatterText says what was taken for a scale.
+func scatterText(divisionG, repeatabilityG float64, measured bool) string {
+	if !measured {
+		return fmt.Sprintf("a scale of %.4g g, taken to scatter by one division because nobody measured it", divisionG)
+	}
+	return fmt.Sprintf("a scale of %.4g g that scatters by %.3g g", divisionG, repeatabilityG)
+}
