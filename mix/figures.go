@@ -44,7 +44,7 @@ type Figures struct {
 
 // Detail is what stands under a component.
 type Detail struct {
-	Provenance string // "1.06 g/ml, product sheet"
+	Provenance string // "1.06 g/ml at 20 °C, product sheet"
 	AgeDays    int    // of the density, -1 where it is not known
 	// Ask is a question about a density that is unusual for the kind of component,
 	// "" where there is none.

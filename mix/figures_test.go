@@ -156,11 +156,11 @@ func TestFiguresInAWarmShop(t *testing.T) {
 func TestProvenance(t *testing.T) {
 	now := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 	for want, d := range map[string]mix.Density{
-		"no density":                                {},
-		"1.06 g/ml, product sheet":                  {GPerML: 1.06, ReferenceC: 20, Source: "product sheet"},
-		"1.062 g/ml, weighed here 20 Nov, ± 0.013":  {GPerML: 1.062, ReferenceC: 20, Source: "weighed here", UncertaintyGML: 0.0065, SinceMS: now.Add(-5 * 24 * time.Hour).UnixMilli()},
-		"0.87 g/ml at 23 °C, typed in 24 Nov 2025":  {GPerML: 0.87, ReferenceC: 23, Source: "typed in", SinceMS: now.AddDate(-1, 0, -1).UnixMilli()},
-		"1.40 g/ml, where from is not written down": {GPerML: 1.4, ReferenceC: 20},
+		"no density":                        {},
+		"1.06 g/ml at 20 °C, product sheet": {GPerML: 1.06, ReferenceC: 20, Source: "product sheet"},
+		"1.062 g/ml at 20 °C, weighed here 20 Nov, ± 0.013":  {GPerML: 1.062, ReferenceC: 20, Source: "weighed here", UncertaintyGML: 0.0065, SinceMS: now.Add(-5 * 24 * time.Hour).UnixMilli()},
+		"0.87 g/ml at 23 °C, typed in 24 Nov 2025":           {GPerML: 0.87, ReferenceC: 23, Source: "typed in", SinceMS: now.AddDate(-1, 0, -1).UnixMilli()},
+		"1.40 g/ml at 20 °C, where from is not written down": {GPerML: 1.4, ReferenceC: 20},
 	} {
 		assert.Equal(t, want, d.Provenance(now))
 	}

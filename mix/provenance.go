@@ -10,19 +10,16 @@ import (
 	"gramcup/mix/coating"
 )
 
-// usualReferenceC is the temperature that a density is taken to hold for when
-// nothing else is said beside it.
-const usualReferenceC = 20
-
-// Provenance is a density with where it came from, in a line for the page:
-// "1.06 g/ml, product sheet", "1.062 g/ml, weighed here 25 Nov, ± 0.013". The ±
-// is the expanded uncertainty (k = 2); now gives the year and the time zone.
+// Provenance is a density with the temperature it holds for and where it came
+// from, in a line for the page: "1.06 g/ml at 20 °C, product sheet", "1.062 g/ml
+// at 23 °C, weighed here 25 Nov, ± 0.013". The ± is the expanded uncertainty
+// (k = 2); now gives the year and the time zone.
 func (d Density) Provenance(now time.Time) string {
 	if !d.Known() {
 		return "no density"
 	}
 	s := gml(d.GPerML) + " g/ml"
-	if d.ReferenceC != 0 && d.ReferenceC != usualReferenceC {
+	if d.ReferenceC != 0 {
 		s += " at " + number(math.Round(10*d.ReferenceC)/10) + " °C"
 	}
 	source := d.Source

@@ -23,6 +23,7 @@ func Summarize(b *Batch) Summary {
 			Name: c.Name, Role: c.Role, TargetG: l.Target.Grams(), PouredG: l.Poured.Grams(),
 			ErrorG: (l.Poured - l.Target).Grams(), Line: l.Line, Kept: l.Kept,
 			DensityGML: c.Density.GPerML, Source: c.Density.Source,
+			ReferenceC: c.Density.ReferenceC, SinceMS: c.Density.SinceMS, UncertaintyGML: c.Density.UncertaintyGML,
 		}
 		if achieved && i > 0 {
 			x := result.Certainty.Ratio[i]

@@ -1,5 +1,7 @@
 package mix
 
+import "time"
+
 // Summary is the row that stays of a finished batch.
 type Summary struct {
 	Batch      string
@@ -44,4 +46,19 @@ type SummaryLine struct {
 	PlusMinus  float64 `json:"ratio_plus_minus,omitempty"`
 	DensityGML float64 `json:"density_g_ml,omitempty"`
 	Source     string  `json:"density_source,omitempty"`
+	// ReferenceC is the temperature in °C that the density held for, SinceMS when
+	// it was measured or entered, UncertaintyGML its standard uncertainty: 0 where
+	// nobody said it, and in an older row.
+	ReferenceC     float64 `json:"density_reference_c,omitempty"`
+	SinceMS        int64   `json:"density_since_ms,omitempty"`
+	UncertaintyGML float64 `json:"density_u_g_ml,omitempty"`
+}
+
+// Provenance is the density that the component was poured by, with where it came
+// from; now gives the year and the time zone. "" where none is written down.
+func (l SummaryLine) Provenance(now time.Time) string {
+	if l.DensityGML == 0 {
+		return ""
+	}
+	return Density{GPerML: l.DensityGML, Source: l.Source, ReferenceC: l.ReferenceC, SinceMS: l.SinceMS, UncertaintyGML: l.UncertaintyGML}.Provenance(now)
 }

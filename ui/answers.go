@@ -87,6 +87,7 @@ type BookLine struct {
 	RatioText  string  `json:"ratio_text"`
 	DensityGML float64 `json:"density_g_ml"` // that it was poured by, 0 where not known or not kept
 	Source     string  `json:"density_source"`
+	Provenance string  `json:"provenance"` // both with temperature, date and uncertainty; "" where not kept
 }
 
 // TraceAnswer is the reply to GET /api/book/trace: the weight in the cup over

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"gramcup/mix"
 )
@@ -100,7 +101,7 @@ func bookBatch(m mix.Summary) BookBatch {
 			Name: l.Name, Role: string(l.Role), TargetG: micro(l.TargetG), PouredG: micro(l.PouredG), ErrorG: micro(l.ErrorG),
 			VolumeML: micro(l.VolumeML), Line: string(l.Line), Kept: l.Kept,
 			Ratio: micro(l.Ratio), PlusMinus: micro(l.PlusMinus), RatioText: mix.RatioPlusMinus(l.Ratio, l.PlusMinus),
-			DensityGML: micro(l.DensityGML), Source: l.Source,
+			DensityGML: micro(l.DensityGML), Source: l.Source, Provenance: l.Provenance(time.UnixMilli(m.Ended.WallMS)),
 		})
 	}
 	return out

@@ -133,7 +133,7 @@ func TestBook(t *testing.T) {
 	assert.False(t, one.OnTheLine)
 	assert.Equal(t, int64(40_000), one.DurationMS, "five events ten seconds apart")
 	assert.Equal(t, one.EndedMS-one.StartedMS, one.DurationMS)
-	assert.Equal(t, BookLine{Name: "Primer base", Role: "base", TargetG: 568, PouredG: 568.3, ErrorG: 0.3, VolumeML: 400.211268, Line: "on", DensityGML: 1.42, Source: "invented"}, one.Components[0])
+	assert.Equal(t, BookLine{Name: "Primer base", Role: "base", TargetG: 568, PouredG: 568.3, ErrorG: 0.3, VolumeML: 400.211268, Line: "on", DensityGML: 1.42, Source: "invented", Provenance: "1.42 g/ml at 20 °C, invented"}, one.Components[0])
 	get[BookAnswer](r, "/api/book")
 	assert.Equal(t, [2]int64{bookDefault, 0}, asked)
 	for _, query := range []string{"limit=0", "limit=201", "limit=all", "before=-1", "before=monday"} {

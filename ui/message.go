@@ -11,7 +11,7 @@ package ui
 // reloads itself.
 const (
 	ProtocolMajor = 1
-	ProtocolMinor = 2
+	ProtocolMinor = 3
 )
 
 // Hello opens the stream.
@@ -76,6 +76,7 @@ type Component struct {
 	Kept       bool    `json:"kept"`
 	DensityGML float64 `json:"density_g_ml"` // 0 if not known
 	Source     string  `json:"density_source"`
+	Provenance string  `json:"provenance"` // both with temperature, date and uncertainty, "" if not known
 	// As achieved, once the batch has ended: the first component's amount over
 	// this one's, ± (k = 2), and in words.
 	Ratio     float64 `json:"ratio"`

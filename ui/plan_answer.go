@@ -45,7 +45,7 @@ type PlanComponent struct {
 	DensityGML     float64 `json:"density_g_ml"` // at the shop's temperature, 0 if not known
 	ReferenceC     float64 `json:"reference_c"`
 	Source         string  `json:"density_source"`
-	Provenance     string  `json:"provenance"`       // all of it in a line: "1.06 g/ml, product sheet"
+	Provenance     string  `json:"provenance"`       // all of it in a line: "1.06 g/ml at 20 °C, product sheet"
 	AgeDays        int     `json:"density_age_days"` // -1 where it is not known
 	Ask            string  `json:"ask"`              // a question about an unusual density, or ""
 	Cost           float64 `json:"cost"`             // of this amount, 0 where not known

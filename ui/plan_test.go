@@ -44,7 +44,7 @@ func TestGoldenPlan(t *testing.T) {
 	assert.Equal(t, "volume", got.Kind)
 	assert.InDelta(t, 562.5, got.VOC.RegulatoryGL, 0.01, "worked case of 40 CFR 59.104")
 	assert.True(t, got.VOC.Within)
-	assert.Equal(t, "1.40 g/ml, product sheet, ± 0.008", got.Components[0].Provenance)
+	assert.Equal(t, "1.40 g/ml at 20 °C, product sheet, ± 0.008", got.Components[0].Provenance)
 	assert.True(t, got.Sure.Known)
 	assert.Equal(t, "2.2 m², 2 coats of 40 µm", got.Need.JobText)
 	typed := get[PlanAnswer](r, "/api/plan?recipe=kl-primer&kind=area&area_m2=2.2&coats=2&dry_um=40&mix_ml=800&loss=0&transfer=1&dead_ml=0")

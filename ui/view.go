@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"time"
+
 	"gramcup/mix"
 	"gramcup/mix/bench"
 	"gramcup/scale"
@@ -62,6 +64,7 @@ func componentOf(b *mix.Batch, i int) Component {
 		DensityGML: c.Density.GPerML, Source: c.Density.Source,
 	}
 	if c.Density.Known() {
+		out.Provenance = c.Density.Provenance(time.UnixMilli(b.Started.WallMS))
 		out.TargetML = micro(l.Target.Grams() / c.Density.GPerML)
 		out.PouredML = micro(l.Poured.Grams() / c.Density.GPerML)
 	}

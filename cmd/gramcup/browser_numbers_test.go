@@ -44,7 +44,7 @@ func TestBrowserDecides(t *testing.T) {
 	one.until("a plan", "document.querySelectorAll('.plan tbody tr').length === 3")
 	one.until("how sure", "document.querySelector('.sure-first')?.innerText.includes('±')")
 	one.shot("n1-volume")
-	require.Contains(t, one.text(".provenance"), "1.42 g/ml, invented, ± 0.012")
+	require.Contains(t, one.text(".provenance"), "1.42 g/ml at 20 °C, invented, ± 0.012")
 
 	// Too little for this scale, and the way on is a button.
 	one.figureAmount("10")

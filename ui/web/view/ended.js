@@ -47,6 +47,7 @@ function row(c, decimals) {
   return el('tr', { 'data-line': poured ? c.line : 'open' },
     el('td', { class: `swatch ${c.role}` }, el('span', {})),
     el('th', { scope: 'row' }, el('span', { text: c.name }),
+      c.provenance ? el('small', { class: 'provenance', text: c.provenance }) : null,
       el('small', {}, `${c.role}, ${c.share}`, c.ratio_text ? el('span', { class: 'achieved', text: unbroken(`, achieved ${c.ratio_text}`) }) : '')),
     el('td', { class: 'n', text: asked ? grams(c.target_g, decimals) : '' }),
     el('td', { class: 'n strong', text: poured ? grams(c.poured_g, decimals) : '' }),
