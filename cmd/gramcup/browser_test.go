@@ -42,7 +42,7 @@ func startDemo(t *testing.T, folder string, options simulator.Options) *liveDemo
 		Identity: "simulated scale", Codec: codec, Stream: true, Data: folder, Listen: "127.0.0.1:0",
 		Name: "Practice bench by the booth, Kestrel Lane Coachworks", Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
 		Ready: func(address string) { ready <- address },
-		Practise: func(desk bench.Desk, shelf ui.Shelf) (ui.Demo, bench.Audience, func(context.Context) error) {
+		Practise: func(desk bench.Desk, shelf shopBook) (ui.Demo, bench.Audience, func(context.Context) error) {
 			d.painter = newPainter(d.sim, desk, shelf)
 			return d.painter, d.painter, d.painter.run
 		},

@@ -92,7 +92,7 @@ func startDaemonOn(t *testing.T, folder string, sim *simulator.Bench, open port.
 	require.NoError(t, err)
 	s := station{
 		Open: open, Identity: identity, Codec: scale.SMA{}, Stream: true, Name: "Bubble", Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
-		Practise: func(desk bench.Desk, shelf ui.Shelf) (ui.Demo, bench.Audience, func(context.Context) error) {
+		Practise: func(desk bench.Desk, shelf shopBook) (ui.Demo, bench.Audience, func(context.Context) error) {
 			d.painter = newPainter(sim, desk, shelf)
 			return d.painter, d.painter, d.painter.run
 		},

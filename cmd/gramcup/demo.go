@@ -8,9 +8,11 @@ import (
 	"io/fs"
 	"log/slog"
 	"os"
+	"time"
 
 	"gramcup/mix"
 	"gramcup/mix/bench"
+	"gramcup/mix/book"
 	"gramcup/scale"
 	"gramcup/scale/port"
 	"gramcup/simulator"
@@ -26,6 +28,7 @@ type demoCmd struct {
 	JSON     bool     `name:"json" help:"With --once: print the result as one JSON object."`
 	Recipe   string   `placeholder:"ID" help:"With --once: the recipe of the sample shelf; its first one if not given."`
 	VolumeML *float64 `name:"volume-ml" placeholder:"300" help:"With --once: how much to mix, in millilitres; 300 if not given."`
+	ShopC    *float64 `name:"shop-c" placeholder:"28" help:"The temperature of the simulated shop in °C: densities are moved there by their expansion. The page can change it."`
 	Painter  string   `enum:"apprentice,practised,steady" default:"practised" help:"How well the simulated painter pours: ${enum}."`
 }
 
@@ -61,10 +64,28 @@ func (c *demoCmd) Run(ctx context.Context, out io.Writer) error {
 		return fmt.Errorf("make a temporary folder for the book: %w", err)
 	}
 	defer func() { _ = os.RemoveAll(folder) }()
+	if c.ShopC != nil {
+		if err := c.warm(folder); err != nil {
+			return err
+		}
+	}
 	if c.Once {
 		return c.once(ctx, out, codec, folder)
 	}
 	return c.serve(ctx, out, codec, folder)
+}
+
+// warm sets the temperature of the shop in the book before anything is opened.
+func (c *demoCmd) warm(folder string) error {
+	bk, err := book.Open(folder)
+	if err != nil {
+		return err
+	}
+	err = bk.PutSettings(mix.Settings{ShopC: c.ShopC}, time.Now())
+	if err != nil {
+		err = fmt.Errorf("--shop-c: %w", err)
+	}
+	return errors.Join(err, bk.Close())
 }
 
 // bench is the simulated bench of the flags.
@@ -107,7 +128,7 @@ func (c *demoCmd) serve(ctx context.Context, out io.Writer, codec scale.Codec, f
 		Ready: func(address string) {
 			fmt.Fprintf(out, "The demo bench is open at %s\nEverything on it is simulated. End it with Ctrl-C.\n", address)
 		},
-		Practise: func(desk bench.Desk, shelf ui.Shelf) (ui.Demo, bench.Audience, func(context.Context) error) {
+		Practise: func(desk bench.Desk, shelf shopBook) (ui.Demo, bench.Audience, func(context.Context) error) {
 			p := newPainter(sim, desk, shelf)
 			return p, p, p.run
 		},

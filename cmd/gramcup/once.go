@@ -63,6 +63,9 @@ func (c *demoCmd) once(ctx context.Context, out io.Writer, codec scale.Codec, fo
 		return err
 	}
 	recipe, err := c.recipe(bk)
+	if err == nil {
+		recipe, err = atShop(bk, recipe)
+	}
 	if err != nil {
 		return err
 	}

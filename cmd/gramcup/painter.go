@@ -12,13 +12,20 @@ import (
 	"gramcup/ui"
 )
 
+// shopBook is what the painter reads before he pours: the shelf, and what the
+// shop has set for all its recipes.
+type shopBook interface {
+	ui.Shelf
+	Settings() (mix.Settings, error)
+}
+
 // painter joins the simulated hand to the bench: it shows the hand what the
 // page shows, and presses the buttons that the hand wants pressed. It knows no
 // more than a page does.
 type painter struct {
 	sim   *simulator.Bench
 	desk  bench.Desk
-	shelf ui.Shelf
+	shelf shopBook
 	kick  chan struct{} // of one: there may be something to press
 
 	mu    sync.Mutex
@@ -27,7 +34,7 @@ type painter struct {
 	pours bool // the painter was asked to pour
 }
 
-func newPainter(sim *simulator.Bench, desk bench.Desk, shelf ui.Shelf) *painter {
+func newPainter(sim *simulator.Bench, desk bench.Desk, shelf shopBook) *painter {
 	return &painter{sim: sim, desk: desk, shelf: shelf, kick: make(chan struct{}, 1)}
 }
 
@@ -132,15 +139,31 @@ func (p *painter) next() (mix.Command, bool) {
 	return mix.Command{Key: newID("press"), Batch: b.ID, Version: b.Seq, Do: verb}, press
 }
 
-// start orders the first recipe of the shelf.
+// start orders the first recipe of the shelf, at the shop's temperature as a
+// page would.
 func (p *painter) start() (mix.Command, bool) {
 	recipes, err := p.shelf.Recipes()
 	if err != nil || len(recipes) == 0 {
 		return mix.Command{}, false
 	}
+	recipe, err := atShop(p.shelf, recipes[0])
+	if err != nil {
+		return mix.Command{}, false
+	}
 	return mix.Command{Key: newID("press"), Batch: p.batch.ID, Version: p.batch.Seq, Do: mix.VerbStart, Order: &mix.Order{
-		ID: newID("batch"), Recipe: recipes[0], Amount: mix.Amount{Kind: mix.AmountVolume, ML: demoML},
+		ID: newID("batch"), Recipe: recipe, Amount: mix.Amount{Kind: mix.AmountVolume, ML: demoML},
 	}}, true
+}
+
+// atShop is a recipe with its densities at the temperature that the shop has
+// set.
+func atShop(b shopBook, r mix.Recipe) (mix.Recipe, error) {
+	settings, err := b.Settings()
+	if err != nil {
+		return r, err
+	}
+	w, err := settings.Warm(r)
+	return w.Recipe, err
 }
 
 // demoML is a usual amount of primer for two panels.

@@ -59,7 +59,7 @@ func startWitnessed(t *testing.T, folder string, sim *simulator.Bench) (*daemon,
 	s := station{
 		Open: dialer(sim), Identity: "simulated scale", Codec: scale.SMA{}, Stream: true, Name: "Bubble",
 		Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
-		Practise: func(desk bench.Desk, shelf ui.Shelf) (ui.Demo, bench.Audience, func(context.Context) error) {
+		Practise: func(desk bench.Desk, shelf shopBook) (ui.Demo, bench.Audience, func(context.Context) error) {
 			d.painter = newPainter(sim, desk, shelf)
 			w.Audience = d.painter
 			return d.painter, w, d.painter.run

@@ -44,7 +44,7 @@ type station struct {
 	Log        *slog.Logger
 	// Practise, if set, is told of the running bench and gives the simulated
 	// painter; nil at a real bench.
-	Practise func(desk bench.Desk, shelf ui.Shelf) (ui.Demo, bench.Audience, func(context.Context) error)
+	Practise func(desk bench.Desk, shelf shopBook) (ui.Demo, bench.Audience, func(context.Context) error)
 	// Ready is called with the address of the page once it answers.
 	Ready func(address string)
 }
