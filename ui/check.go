@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-	"slices"
 	"time"
 
 	"gramcup/scale"
@@ -68,13 +67,7 @@ func (s *Server) checkCommand(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	refusal, err := s.config.Check.do(time.Now(), body, setup)
-	if err != nil {
-		s.log.Error("a check could not be kept", "err", err)
-		s.refuse(w, r, http.StatusServiceUnavailable, "book", "The check could not be kept, it is still here: "+err.Error()+".")
-		return
-	}
-	if refusal != nil {
-		s.refuse(w, r, statusOf(refusal.Code), string(refusal.Code), sentence(refusal))
+	if s.refusedWalk(w, r, "check", refusal, err) {
 		return
 	}
 	state, err := s.config.Check.state(time.Now(), nil)
@@ -87,12 +80,10 @@ func (s *Server) checkCommand(w http.ResponseWriter, r *http.Request) {
 
 // setup checks the command, and gives what a start asks for.
 func (c CheckBody) setup() (s checkup.Setup, err error) {
-	known := []string{checkStart, checkBack, checkAgain, checkCancel, checkThisIsIt, checkKeep}
+	if err := checkWalkCommand(c.Key, c.Do, checkStart, checkBack, checkAgain, checkCancel, checkThisIsIt, checkKeep); err != nil {
+		return s, err
+	}
 	switch {
-	case c.Key == "" || len(c.Key) > maxKeyBytes || !printable(c.Key):
-		return s, fmt.Errorf("the command needs a key of 1 to %d printable characters, a new one for each decision", maxKeyBytes)
-	case !slices.Contains(known, c.Do):
-		return s, fmt.Errorf("the command %q is not known: it is one of %v", c.Do, known)
 	case (c.Do == checkStart) != (c.Start != nil):
 		return s, errors.New("a start, and only a start, says with which weight")
 	case c.Start == nil:

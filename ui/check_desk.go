@@ -1,13 +1,9 @@
 package ui
 
 import (
-	"slices"
-	"sync"
 	"time"
 
 	"gramcup/mix"
-	"gramcup/mix/bench"
-	"gramcup/scale"
 	"gramcup/scale/checkup"
 )
 
@@ -22,128 +18,49 @@ type CheckBook interface {
 
 // CheckConfig is what a CheckDesk works with. Book and Stamp must be set.
 type CheckConfig struct {
-	Book     CheckBook
-	Stamp    func(time.Time) mix.Stamp // turns a time of this run into a stamp
-	Division func() scale.Mass         // the scale's step as configured, 0 or nil takes that of its readings
-	Every    checkup.Every             // between two checks
+	Book  CheckBook
+	Stamp func(time.Time) mix.Stamp // turns a time of this run into a stamp
+	Every checkup.Every             // between two checks
+	Walks *Walks                    // where it takes its seat; nil is a desk of its own
 }
 
-// CheckDesk owns the check of the scale that is under way, so that every page
-// sees the same one and a page that reconnects finds it as it is. It is told of
-// readings beside the bench, and of the batch as an audience of it; neither
-// ever waits for the disk here.
-//
-// A batch goes before a check: none begins while a batch is in the cup, and the
-// start of a batch ends a check that is not finished. The painter who walks up
-// with a tin must never find the bench taken; what a check loses is two
-// minutes. One that is finished needs the scale no more and waits to be kept.
+// CheckDesk owns the check of the scale that is under way.
 type CheckDesk struct {
+	seat[*checkup.Walk]
 	config CheckConfig
 
-	mu       sync.Mutex // never held while the disk is asked
-	identity string
-	step     scale.Mass // what the last reading suggests
-	running  bool       // a batch is in the cup
-	walk     *checkup.Walk
-	began    time.Time
 	finished mix.Stamp // of a walk that is done
-	count    int       // readings taken, as last seen
-	version  uint64    // what a command must name
-	said     string    // how the last walk ended
-	keys     []string  // of the last commands
 	last     *checkup.Kept
 	lastOf   string // the identity that last belongs to
 	lastRead bool   // the book was asked about it
 }
 
-// keysKept bounds how many commands are known again when they come twice.
-const keysKept = 32
-
 // NewCheckDesk makes a desk without a check.
-func NewCheckDesk(c CheckConfig) *CheckDesk { return &CheckDesk{config: c} }
-
-// Reading gives a reading to the check, if one is under way. It costs a lock
-// that nobody holds for longer than it takes to copy the state.
-func (d *CheckDesk) Reading(at time.Time, r scale.Reading) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if r.HasNumber {
-		d.step = r.Step()
-	}
-	if d.walk == nil {
-		return
-	}
-	d.walk.Take(at.Sub(d.began), r)
-	d.noticed(at)
+func NewCheckDesk(c CheckConfig) *CheckDesk {
+	d := &CheckDesk{config: c}
+	d.take(c.Walks, d, walkWords{
+		going: "the scale is being checked: finish or cancel that first, under Scale", needs: "a check needs the pan",
+		none: "no check is under way: start one", already: "a check is under way already: finish or cancel it first",
+		moved: "the check", ended: "the check was ended and nothing of it was kept", silent: mix.RefusedNoScale,
+	})
+	return d
 }
-
-// noticed raises the version with each reading that was taken.
-func (d *CheckDesk) noticed(at time.Time) {
-	v := d.walk.View(at.Sub(d.began))
-	if len(v.Taken) == d.count {
-		return
-	}
-	d.count = len(v.Taken)
-	d.version++
-	if v.Step == checkup.StepDone {
-		d.finished = d.config.Stamp(at)
-	}
-}
-
-// Found says which scale is heard. A walk that began on another one ends: its
-// readings belong to that.
-func (d *CheckDesk) Found(identity string) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if d.walk != nil && identity != d.identity && !d.done() {
-		d.end("Another scale answers now, so the check was ended and nothing of it was kept: begin again with this one.")
-	}
-	d.identity = identity
-}
-
-// Lost says that the scale is not heard.
-func (d *CheckDesk) Lost() {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if d.walk != nil {
-		d.walk.Lost()
-	}
-}
-
-// Batch makes the desk an audience of the bench.
-func (d *CheckDesk) Batch(b mix.Batch, _ []mix.Recorded) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	d.running = b.ID != "" && !b.State.Ended()
-	if d.running && d.walk != nil && !d.done() {
-		d.end("A batch was started, so the check was ended and nothing of it was kept.")
-	}
-}
-
-// Live and Health of the bench are nothing to a check.
-func (d *CheckDesk) Live(mix.Live) {}
-
-// Health of the bench is nothing to a check.
-func (d *CheckDesk) Health(bench.Health) {}
 
 func (d *CheckDesk) done() bool {
 	_, ok := d.walk.Record()
 	return ok
 }
 
-func (d *CheckDesk) end(said string) {
-	d.walk, d.count, d.said = nil, 0, said
-	d.version++
+// mark is how many readings were taken.
+func (d *CheckDesk) mark(at time.Duration) any { return len(d.walk.View(at).Taken) }
+
+func (d *CheckDesk) moved(at time.Time) {
+	if d.done() {
+		d.finished = d.config.Stamp(at)
+	}
 }
 
-func (d *CheckDesk) division() scale.Mass {
-	if d.config.Division != nil {
-		if m := d.config.Division(); m > 0 {
-			return m
-		}
-	}
-	return d.step
-}
+func (d *CheckDesk) otherScale() {}
 
 // latest is the newest check of the scale that is heard. The book is asked
 // once for each scale, outside the lock.
@@ -172,33 +89,16 @@ func (d *CheckDesk) latest() (*checkup.Kept, error) {
 // do carries out a command. A refusal has its code and sentence; an error is
 // of the book.
 func (d *CheckDesk) do(now time.Time, c CheckBody, setup checkup.Setup) (*mix.Refusal, error) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if slices.Contains(d.keys, c.Key) {
-		return nil, nil // done already
-	}
-	if c.Version != d.version {
-		return &mix.Refusal{Code: mix.RefusedStale, Sentence: "the check has moved on since that was pressed: look again and press what fits now"}, nil
-	}
-	refused, err := d.act(now, c, setup)
-	if refused != nil || err != nil {
-		return refused, err
-	}
-	d.keys = append(d.keys, c.Key)
-	if len(d.keys) > keysKept {
-		d.keys = slices.Delete(d.keys, 0, 1)
-	}
-	return nil, nil
+	return d.command(c.Key, c.Version, func() error {
+		if c.Do == checkStart {
+			return d.start(now, setup)
+		}
+		return d.during(now, func() error { return d.act(now, c.Do) })
+	})
 }
 
-func (d *CheckDesk) act(now time.Time, c CheckBody, setup checkup.Setup) (*mix.Refusal, error) {
-	if c.Do == checkStart {
-		return d.start(now, setup), nil
-	}
-	if d.walk == nil {
-		return &mix.Refusal{Code: mix.RefusedNotNow, Sentence: "no check is under way: start one"}, nil
-	}
-	switch c.Do {
+func (d *CheckDesk) act(now time.Time, do string) error {
+	switch do {
 	case checkBack:
 		d.walk.Back()
 	case checkAgain:
@@ -206,59 +106,44 @@ func (d *CheckDesk) act(now time.Time, c CheckBody, setup checkup.Setup) (*mix.R
 		d.began = now
 	case checkCancel:
 		d.end("")
-		return nil, nil
 	case checkThisIsIt:
 		if !d.walk.ThisIsIt() {
-			return &mix.Refusal{Code: mix.RefusedMoving, Sentence: "nothing that could be the weight stands still on the pan: put it on and wait until it stands"}, nil
+			return refuseShelf(mix.RefusedMoving, "nothing that could be the weight stands still on the pan: put it on and wait until it stands")
 		}
-		d.noticed(now)
 	case checkKeep:
 		return d.keep()
 	}
-	d.count = len(d.walk.View(now.Sub(d.began)).Taken)
-	d.version++
-	return nil, nil
+	return nil
 }
 
-func (d *CheckDesk) start(now time.Time, setup checkup.Setup) *mix.Refusal {
-	switch {
-	case d.running:
-		return &mix.Refusal{Code: mix.RefusedNotNow, Sentence: batchFirst}
-	case d.walk != nil:
-		return &mix.Refusal{Code: mix.RefusedNotNow, Sentence: "a check is under way already: finish or cancel it first"}
-	case d.identity == "":
-		return &mix.Refusal{Code: mix.RefusedNoScale, Sentence: "no scale was heard yet: plug it in first"}
+func (d *CheckDesk) start(now time.Time, setup checkup.Setup) error {
+	if err := d.free(); err != nil {
+		return err
 	}
 	setup.Scale, setup.Division = d.identity, d.division()
 	walk, err := checkup.New(setup)
 	if err != nil {
 		return &mix.Refusal{Code: mix.RefusedOrder, Sentence: err.Error()}
 	}
-	d.walk, d.began, d.count, d.said = walk, now, 0, ""
-	d.version++
+	d.begin(walk, now)
 	return nil
 }
 
-// batchFirst is why no check begins during a batch.
-const batchFirst = "a batch is in the cup: finish it first, a check needs the pan"
-
-// keep puts the finished check into the book. The lock is let go meanwhile, so
-// that readings do not wait for the disk; the stamp makes two presses one.
-func (d *CheckDesk) keep() (*mix.Refusal, error) {
+// keep puts the finished check into the book; the stamp makes two presses one.
+func (d *CheckDesk) keep() error {
 	record, ok := d.walk.Record()
 	if !ok {
-		return &mix.Refusal{Code: mix.RefusedNotNow, Sentence: "the check is not finished, so there is nothing to keep yet"}, nil
+		return refuseShelf(mix.RefusedNotNow, "the check is not finished, so there is nothing to keep yet")
 	}
-	walk, at := d.walk, d.finished
-	d.mu.Unlock()
-	kept, err := d.config.Book.KeepCheck(at, record)
-	d.mu.Lock()
-	if err != nil {
-		return nil, err
-	}
-	d.last, d.lastOf, d.lastRead = &kept, record.Scale, true
-	if d.walk == walk {
-		d.end("The check is kept in the book.")
-	}
-	return nil, nil
+	at := d.finished
+	return d.onDisk("The check is kept in the book.", func() error {
+		kept, err := d.config.Book.KeepCheck(at, record)
+		if err != nil {
+			return err
+		}
+		d.mu.Lock()
+		defer d.mu.Unlock()
+		d.last, d.lastOf, d.lastRead = &kept, record.Scale, true
+		return nil
+	})
 }

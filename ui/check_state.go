@@ -17,18 +17,12 @@ func (d *CheckDesk) state(now time.Time, plate *checkup.Setup) (CheckState, erro
 	}
 	d.mu.Lock()
 	out := CheckState{
-		Version: d.version, Said: d.said, Identity: d.identity, Division: checkup.Grams(d.division()),
+		Version: d.version, Said: d.said, NotNow: d.notNowText(), Identity: d.identity, Division: checkup.Grams(d.division()),
 		Advice: []CheckAdvice{}, Cautions: checkup.Cautions(), Source: checkup.LimitSource, Says: checkup.Disclaimer,
-	}
-	switch {
-	case d.running:
-		out.NotNow = sentence(errorText(batchFirst))
-	case d.identity == "":
-		out.NotNow = "No scale was heard yet: plug it in first."
 	}
 	var view *checkup.View
 	var record *checkup.Record
-	if d.walk != nil {
+	if d.on() {
 		v := d.walk.View(now.Sub(d.began))
 		view = &v
 		if r, ok := d.walk.Record(); ok {
@@ -44,11 +38,6 @@ func (d *CheckDesk) state(now time.Time, plate *checkup.Setup) (CheckState, erro
 	out.advise(last, plate)
 	return out, nil
 }
-
-// errorText is a sentence that is begun in lower case, as errors are.
-type errorText string
-
-func (e errorText) Error() string { return string(e) }
 
 func walkOf(v *checkup.View, r *checkup.Record) *CheckWalk {
 	if v == nil {

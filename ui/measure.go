@@ -2,9 +2,7 @@ package ui
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
-	"slices"
 	"time"
 
 	"gramcup/mix"
@@ -54,15 +52,8 @@ func (s *Server) measureCommand(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-	err = s.config.Measure.do(time.Now(), body, recipe)
-	var refusal *mix.Refusal
-	switch {
-	case errors.As(err, &refusal):
-		s.refuse(w, r, statusOf(refusal.Code), string(refusal.Code), sentence(refusal))
-		return
-	case err != nil:
-		s.log.Error("a density could not be kept", "err", err)
-		s.refuse(w, r, http.StatusServiceUnavailable, "book", "The density could not be kept, it is still here: "+err.Error()+".")
+	refusal, err := s.config.Measure.do(time.Now(), body, recipe)
+	if s.refusedWalk(w, r, "density", refusal, err) {
 		return
 	}
 	state := s.measureNow()
@@ -70,12 +61,10 @@ func (s *Server) measureCommand(w http.ResponseWriter, r *http.Request) {
 }
 
 func (b MeasureBody) check() error {
-	known := []string{measureStart, measureBack, measureAgain, measureCancel, measureThis, measureKeep}
+	if err := checkWalkCommand(b.Key, b.Do, measureStart, measureBack, measureAgain, measureCancel, measureThis, measureKeep); err != nil {
+		return err
+	}
 	switch {
-	case b.Key == "" || len(b.Key) > maxKeyBytes || !printable(b.Key):
-		return fmt.Errorf("the command needs a key of 1 to %d printable characters, a new one for each decision", maxKeyBytes)
-	case !slices.Contains(known, b.Do):
-		return fmt.Errorf("the command %q is not known: it is one of %v", b.Do, known)
 	case (b.Do == measureStart) != (b.Start != nil):
 		return errors.New("a start, and only a start, says what is measured")
 	case b.Start != nil && (b.Start.Component < 0 || b.Start.RecipeID == ""):

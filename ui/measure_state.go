@@ -17,11 +17,8 @@ const (
 
 // start begins to measure a component.
 func (d *MeasureDesk) start(now time.Time, b MeasureStart, recipe mix.Recipe) error {
-	if why := d.notNow(); why != "" {
-		return refuseShelf(mix.RefusedNotNow, "%s", why)
-	}
-	if d.walk != nil {
-		return refuseShelf(mix.RefusedNotNow, "something is being measured already: finish or cancel it first")
+	if err := d.free(); err != nil {
+		return err
 	}
 	c := recipe.Components[b.Component]
 	setup := measure.Setup{
@@ -43,9 +40,8 @@ func (d *MeasureDesk) start(now time.Time, b MeasureStart, recipe mix.Recipe) er
 	if err != nil {
 		return &mix.Refusal{Code: mix.RefusedOrder, Sentence: err.Error()}
 	}
-	d.walk, d.began, d.said, d.mark = walk, now, "", [3]any{}
 	d.of = measureOf{recipeID: recipe.ID, recipe: recipe.Name, component: c.Name, index: b.Component, role: string(c.Role), setup: setup}
-	d.version++
+	d.begin(walk, now)
 	return nil
 }
 
@@ -56,8 +52,7 @@ func (d *MeasureDesk) manner() scale.Manner {
 	return d.config.Manner()
 }
 
-// keep puts the density into its component. The lock is let go meanwhile, so
-// that readings do not wait for the disk.
+// keep puts the density into its component.
 func (d *MeasureDesk) keep(now time.Time, confirm bool) error {
 	r, ok := d.walk.Result()
 	switch {
@@ -66,18 +61,14 @@ func (d *MeasureDesk) keep(now time.Time, confirm bool) error {
 	case r.Note != "" && !confirm:
 		return refuseShelf(refusedAsk, "%s", r.Note)
 	}
-	walk, of := d.walk, d.of
+	of := d.of
 	density := mix.Density{
 		GPerML: r.GML, ReferenceC: r.TemperatureC, AsGiven: r.AsGiven(), Source: sourceWeighed,
 		UncertaintyGML: r.Uncertainty, SinceMS: now.UnixMilli(),
 	}
-	d.mu.Unlock()
-	err := d.config.Shelf.setDensity(of.recipeID, of.component, of.index, density)
-	d.mu.Lock()
-	if err == nil && d.walk == walk {
-		d.end("The density is kept with " + of.component + ".")
-	}
-	return err
+	return d.onDisk("The density is kept with "+of.component+".", func() error {
+		return d.config.Shelf.setDensity(of.recipeID, of.component, of.index, density)
+	})
 }
 
 // state is everything a page shows of it.
@@ -85,11 +76,8 @@ func (d *MeasureDesk) state(now time.Time) MeasureState {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	out := MeasureState{
-		Version: d.version, Said: d.said, Vessels: []MeasureCup{}, Kinds: []MeasureKind{},
+		Version: d.version, Said: d.said, NotNow: d.notNowText(), Vessels: []MeasureCup{}, Kinds: []MeasureKind{},
 		Usual: MeasureUsual{HeightMM: usualMarkMM, TempC: usualTempC},
-	}
-	if why := d.notNow(); why != "" {
-		out.NotNow = sentence(errorText(why))
 	}
 	for _, c := range d.cups {
 		out.Vessels = append(out.Vessels, MeasureCup{
@@ -102,7 +90,7 @@ func (d *MeasureDesk) state(now time.Time) MeasureState {
 	for _, k := range coating.Rows() {
 		out.Kinds = append(out.Kinds, MeasureKind{string(k.Kind), k.LowGML, k.HighGML})
 	}
-	if d.walk != nil {
+	if d.on() {
 		out.Walk = d.walkNow(now)
 	}
 	return out

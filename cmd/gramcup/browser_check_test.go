@@ -114,8 +114,8 @@ func TestBrowserChecksTheScale(t *testing.T) {
 }
 
 // TestBrowserCheckThatFails has a scale that shows 3 g too much for a kilogram,
-// takes a reading back, and finds the quiet line on the idle bench after it. A
-// batch that is started ends the next check.
+// takes a reading back, and finds the quiet line on the idle bench after it. While
+// the next check needs the pan no batch begins, and the page says why.
 func TestBrowserCheckThatFails(t *testing.T) {
 	t.Parallel()
 	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 22})
@@ -155,5 +155,12 @@ func TestBrowserCheckThatFails(t *testing.T) {
 	phone.step("on", 1)
 	phone.shot("check-11-on-phone")
 	one.start("80")
-	phone.until("the batch went first", "document.querySelector('.check-ended')?.innerText.includes('A batch was started')")
+	one.until("the check goes first", "document.querySelector('.amount-go')?.innerText.includes('The scale is being checked: finish or cancel that first, under Scale.')")
+	one.shot("check-12-refused")
+	phone.step("on", 1)
+	phone.reach("[data-check='cancel']")
+	phone.reach("[data-check='cancel']")
+	phone.until("cancelled", "document.querySelector('.check-walk')?.offsetParent === null")
+	one.press(".start")
+	one.until("the batch begins", "document.body.innerText.includes('empty cup')")
 }

@@ -3,15 +3,12 @@ package main
 import (
 	"gramcup/mix"
 	"gramcup/mix/book"
-	"gramcup/scale"
 	"gramcup/ui"
 )
 
 // measureDesk makes the owner of a density that is measured.
-func (s station) measureDesk(shelf *ui.ShelfDesk, hub *ui.Hub, check *ui.CheckDesk) *ui.MeasureDesk {
-	return ui.NewMeasureDesk(ui.MeasureConfig{
-		Shelf: shelf, Check: check, Manner: hub.Manner, Division: func() scale.Mass { return s.Division },
-	})
+func measureDesk(shelf *ui.ShelfDesk, hub *ui.Hub, walks *ui.Walks) *ui.MeasureDesk {
+	return ui.NewMeasureDesk(ui.MeasureConfig{Shelf: shelf, Walks: walks, Manner: hub.Manner})
 }
 
 // shelfBook is the book as the shelf's editor wants it, see again.

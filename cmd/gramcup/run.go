@@ -129,10 +129,9 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	if err != nil {
 		return nil, fmt.Errorf("set up the metrics: %w", err)
 	}
-	asker, check := &lateAsker{}, s.checkDesk(b, p)
+	asker, walks := &lateAsker{}, ui.NewWalks(division)
 	edit := ui.NewShelfDesk(shelfBook{b})
-	measure := s.measureDesk(edit, hub, check)
-	audience := &laterAudiences{ui.Audiences{hub, metrics, check, measure}}
+	audience := &laterAudiences{ui.Audiences{hub, metrics, walks}}
 	boot := newID("boot")
 	p.bench = bench.New(bench.Config{
 		Journal: metrics.Timed(journal{b}), Audience: audience, Asker: asker, Log: s.Log.With("part", "bench"),
@@ -141,19 +140,20 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	p.port = port.New(port.Config{
 		Open: s.Open, Identity: s.Identity, Codec: s.Codec, Stream: s.Stream, Recorder: s.Recorder,
 		Log: s.Log.With("part", "scale"), Known: p.memory.recall(), Remember: p.memory.remember,
-	}, sharedSink{sink{p.bench}, []listener{check, measure}})
+	}, sharedSink{sink{p.bench}, walks})
 	asker.to = p.port
+	desk := walks.Guard(p.bench)
 	var demo ui.Demo
 	if s.Practise != nil {
 		var painterAudience bench.Audience
-		demo, painterAudience, p.painter = s.Practise(p.bench, b)
+		demo, painterAudience, p.painter = s.Practise(desk, b)
 		audience.Audiences = append(audience.Audiences, painterAudience)
 	}
 	p.server = ui.New(ui.Config{
-		Desk: p.bench, Shelf: b, History: b, Settings: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
+		Desk: desk, Shelf: b, History: b, Settings: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
 		Division: division, NewBatchID: func() string { return newID("batch") },
-		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s}, Check: check,
-		Edit: edit, Measure: measure,
+		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s},
+		Edit: edit, Check: s.checkDesk(b, p, walks), Measure: measureDesk(edit, hub, walks),
 	})
 	return p, nil
 }

@@ -12,11 +12,10 @@ import (
 )
 
 // checkDesk makes the owner of the check with a test weight.
-func (s station) checkDesk(b *book.Book, p *parts) *ui.CheckDesk {
+func (s station) checkDesk(b *book.Book, p *parts, walks *ui.Walks) *ui.CheckDesk {
 	return ui.NewCheckDesk(ui.CheckConfig{
-		Book: checkBook{b}, Every: s.CheckEvery,
-		Stamp:    func(t time.Time) mix.Stamp { return p.bench.Stamp(t) },
-		Division: func() scale.Mass { return s.Division },
+		Book: checkBook{b}, Every: s.CheckEvery, Walks: walks,
+		Stamp: func(t time.Time) mix.Stamp { return p.bench.Stamp(t) },
 	})
 }
 
@@ -42,50 +41,33 @@ func (c checkBook) KeepCheck(at mix.Stamp, r checkup.Record) (checkup.Kept, erro
 	return again(c.Book, func() (checkup.Kept, error) { return c.Book.KeepCheck(at, r) })
 }
 
-// listener is a guided walk that hears the scale beside the bench.
-type listener interface {
-	Reading(at time.Time, r scale.Reading)
-	Found(identity string)
-	Lost()
-}
-
-// sharedSink hands what the port reads to the bench, and then to the walks: the
-// live number has left by the time they look at the reading.
+// sharedSink hands what the port reads to the bench, and then to the desk of
+// the guided walks: the live number has left by the time it looks at the reading.
 type sharedSink struct {
 	sink
-	walks []listener
+	walks *ui.Walks
 }
 
 // Reading is one frame, see port.Sink.
 func (s sharedSink) Reading(at time.Time, r scale.Reading) {
 	s.sink.Reading(at, r)
-	for _, w := range s.walks {
-		w.Reading(at, r)
-	}
+	s.walks.Reading(at, r)
 }
 
 // Found, Lost and KeptOut say whether the scale is heard.
 func (s sharedSink) Found(at time.Time, identity string) {
 	s.sink.Found(at, identity)
-	for _, w := range s.walks {
-		w.Found(identity)
-	}
+	s.walks.Found(identity)
 }
 
 // Lost says that the scale went away.
 func (s sharedSink) Lost(at time.Time, reason string) {
 	s.sink.Lost(at, reason)
-	s.lost()
+	s.walks.Lost()
 }
 
 // KeptOut says that what answers is not let in.
 func (s sharedSink) KeptOut(at time.Time, reason string, stranger bool) {
 	s.sink.KeptOut(at, reason, stranger)
-	s.lost()
-}
-
-func (s sharedSink) lost() {
-	for _, w := range s.walks {
-		w.Lost()
-	}
+	s.walks.Lost()
 }

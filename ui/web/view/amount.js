@@ -117,7 +117,7 @@ function parts(area, facts) {
   p.node = el('section', { class: 'amount', 'aria-label': 'How much' },
     el('div', { class: 'amount-head' }, p.back, el('div', {}, p.name, p.ratio)),
     el('div', { class: 'amount-left' }, p.ways, p.dial, p.quick, area.node, p.eye, facts, area.fold, p.note),
-    el('div', { class: 'amount-right' }, el('table', { class: 'plan' }, el('caption', { class: 'unseen', text: 'What goes into the cup' }), p.rows), p.foot, p.fits, p.problem, p.start));
+    el('div', { class: 'amount-right' }, el('table', { class: 'plan' }, el('caption', { class: 'unseen', text: 'What goes into the cup' }), p.rows), p.foot, p.fits, el('div', { class: 'amount-go' }, p.problem, p.start)));
   return p;
 }
 
