@@ -71,6 +71,23 @@ func unitless(name string, u Unit) Codec {
 	return nil
 }
 
+// SaysUnit reports whether the lines of a shape tell the unit of their number.
+// Where they do not, it is a setting, and the unit key of the scale can not be
+// seen in them. It is found out by what the shape makes of its own lines.
+func SaysUnit(c Codec) bool {
+	if o, own := c.(*Own); own {
+		_, says := o.part["unit"]
+		return says
+	}
+	r := Reading{HasNumber: true, Mode: ModeGross, Motion: MotionStill, Number: Decimal{Coefficient: 4126, Places: 1, Lead: 3}}
+	for _, r.Unit = range []Unit{UnitGram, UnitKilogram, UnitPound, UnitOunce} {
+		if back, err := c.Decode(c.Encode(nil, r)); err == nil && back.HasNumber && back.Unit != r.Unit {
+			return false
+		}
+	}
+	return true
+}
+
 // polledByName knows the settings of Polled together.
 func polledByName(name string) (Codec, bool) {
 	for set := range 8 {

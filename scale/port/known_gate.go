@@ -54,13 +54,14 @@ type gate struct {
 	since  time.Duration
 	about  []string
 	kept   string // why the scale is kept out, "" while it is not
+	unsaid unsaid // of the unit, where the lines do not say it
 }
 
 // admitted reports whether a good frame may go on to the Sink. It costs
 // nothing once the scale is known.
 func (s *session) admitted(r scale.Reading) bool {
 	g := &s.read.gate
-	_, weight := r.Weight()
+	m, weight := r.Weight()
 	places := placesOf(r)
 	switch {
 	case s.listenOnly: // a recording is no scale
@@ -69,6 +70,7 @@ func (s *session) admitted(r scale.Reading) bool {
 		return false // it may say at once that it is another one
 	case g.open && (!weight || places == g.passed || r.Unit != s.read.unit):
 		g.agreed = 0
+		g.unsaid.note(m, weight)
 		return true // another unit is refused elsewhere
 	case !weight:
 		return s.weightless()
@@ -79,12 +81,13 @@ func (s *session) admitted(r scale.Reading) bool {
 	g.agreed++
 	pass := false
 	if g.open {
-		pass = s.otherStep(places)
+		pass = s.otherStep(places, m)
 	} else {
 		pass = s.judge()
 	}
 	if pass {
 		g.passed, g.agreed = places, 0
+		g.unsaid.note(m, weight)
 	}
 	return pass
 }
@@ -110,16 +113,23 @@ func (s *session) weightless() bool {
 
 // otherStep is a weight with other decimals from a scale that had passed. The
 // first one is held back: a frame torn in two can look like it.
-func (s *session) otherStep(places int) bool {
+func (s *session) otherStep(places int, m scale.Mass) bool {
 	g := &s.read.gate
-	if slices.Contains(s.p.known.Places, places) {
+	before := slices.Contains(s.p.known.Places, places)
+	quiet := s.read.now-time.Duration(s.p.count.lastFrame.Load()) >= swapTime
+	doubt := !quiet && s.doubtful(places, m, before)
+	switch {
+	case before && !doubt:
 		return true
-	}
-	if s.read.now-time.Duration(s.p.count.lastFrame.Load()) >= swapTime {
+	case quiet:
 		g.open = false
 		return s.judge()
-	}
-	if g.agreed < 2 || len(s.p.known.Places) >= mostPlaces {
+	case g.agreed < 2:
+		return false
+	case doubt:
+		s.doubtUnit()
+		return false
+	case len(s.p.known.Places) >= mostPlaces:
 		return false
 	}
 	s.p.learn(func(k *Known) { k.Places = append(k.Places, places) })
@@ -138,6 +148,10 @@ func (s *session) judge() bool {
 	}
 	what, why := p.known.Compare(seen)
 	switch {
+	case s.stillDoubted():
+		if g.agreed == 2 {
+			s.doubtUnit()
+		}
 	case what == SameScale:
 		s.letIn(seen)
 		return true
@@ -163,6 +177,7 @@ func (s *session) fingerprint() Known {
 // letIn opens the gate for the known scale and notes what is new about it.
 func (s *session) letIn(seen Known) {
 	s.read.gate.open, s.read.gate.kept = true, ""
+	s.read.gate.unsaid.doubted = 0
 	s.p.refusal = nil
 	k := s.p.known
 	more := k.unsaid(seen.About)
@@ -174,24 +189,34 @@ func (s *session) letIn(seen Known) {
 	})
 }
 
-// keepOut shuts the gate and tells why. A scale that had been let in is lost.
+// keepOut keeps a scale out that is not as it was known.
 func (s *session) keepOut(what Difference, why string, seen Known) {
 	reason := "Another scale answers on this line: " + why + ". Put the old one back, or take this one on the Scale page."
-	if what == OtherUnit {
+	switch {
+	case what == OtherUnit:
 		reason = fmt.Sprintf("The scale shows %s, before it showed %s: set it back to %s on the scale.", seen.Unit, s.p.known.Unit, s.p.known.Unit)
+	case s.read.unsaid && s.p.known.compareSteps(seen) != "":
+		reason = fmt.Sprintf("Another scale answers on this line, or this one in another unit than %s, which its lines do not say: %s. Put the old one back, set its unit back, or take this one on the Scale page if it shows %s.",
+			seen.Unit, why, seen.Unit)
 	}
+	s.shut(refusal{stranger: Stranger{Reason: reason, Seen: seen}, unitOnly: what == OtherUnit, session: s})
+}
+
+// shut shuts the gate and tells why. A scale that had been let in is lost.
+func (s *session) shut(r refusal) {
+	reason := r.stranger.Reason
 	g := &s.read.gate
 	g.open = false
 	if g.kept == reason {
 		return
 	}
 	g.kept = reason
-	s.p.refusal = &refusal{stranger: Stranger{Reason: reason, Seen: seen}, unitOnly: what == OtherUnit, session: s}
+	s.p.refusal = &r
 	if s.found.Swap(false) {
 		s.p.sink.Lost(s.read.at, reason)
 	}
 	if sink, ok := s.p.sink.(StrangerSink); ok {
-		sink.KeptOut(s.read.at, reason, what == AnotherScale)
+		sink.KeptOut(s.read.at, reason, !r.unitOnly)
 	}
 	s.nudge()
 }
@@ -295,7 +320,7 @@ func (p *Port) Take() error {
 	p.refusal = nil
 	p.learn(func(k *Known) { *k = r.stranger.Seen.clone() })
 	s, g := r.session, &r.session.read.gate
-	g.open, g.kept, g.passed, g.agreed = true, "", g.places, 0
+	g.open, g.kept, g.passed, g.agreed, g.unsaid = true, "", g.places, 0, unsaid{}
 	s.welcome(time.Now())
 	return nil
 }

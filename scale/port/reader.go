@@ -24,6 +24,7 @@ type reading struct {
 	now     time.Duration
 	first   bool // no piece was seen since opening
 	marked  bool // frames of this family carry a mark at their start
+	unsaid  bool // and do not say their unit
 	unit    scale.Unit
 	foreign int // weights in a row in another unit
 	gate    gate
@@ -40,6 +41,7 @@ func (rd *reading) begin(s *session) {
 	rd.framer = scale.NewFramer(s.p.cfg.Codec)
 	rd.first = true
 	rd.marked = startMarked(s.p.cfg.Codec)
+	rd.unsaid = !scale.SaysUnit(s.p.cfg.Codec)
 }
 
 // startMarked finds out whether frames begin with a control character. Where
