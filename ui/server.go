@@ -70,6 +70,7 @@ type Config struct {
 	Settings SettingsBook
 	Scale    ScaleDesk    // nil where nobody may look at its wire
 	Edit     *ShelfDesk   // changes the shelf; nil where it can only be read
+	Grey     *GreyDesk    // changes the undercoats and makes greys of them; nil serves none
 	Measure  *MeasureDesk // owns the measuring of a density; nil serves none
 	Check    *CheckDesk   // owns the check with a test weight; nil serves none
 	Demo     Demo         // nil at a real bench
@@ -167,6 +168,7 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("/api/", s.notFound)
 	mux.Handle("/api/command", s.posts(s.command))
 	s.shelfRoutes(mux)
+	s.greyRoutes(mux)
 	mux.Handle("/api/plan", s.gets(s.plan))
 	mux.Handle("/api/book", s.gets(s.book))
 	mux.Handle("/api/book/trace", s.gets(s.trace))

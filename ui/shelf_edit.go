@@ -127,9 +127,9 @@ func (b ShelfBody) check() error {
 	return nil
 }
 
-// revisionOf is a short name for a version of a recipe: what a change was
-// decided on.
-func revisionOf(r mix.Recipe) string {
+// revisionOf is a short name for a version of a recipe or of undercoats: what a
+// change was decided on.
+func revisionOf[T mix.Recipe | mix.GreySystem](r T) string {
 	body, err := json.Marshal(r)
 	if err != nil {
 		return "" // can not be: Check refuses what JSON has no number for
@@ -319,25 +319,30 @@ func (d *ShelfDesk) setDensity(id, component string, index int, density mix.Dens
 
 // freeID makes an id of a name that no recipe has or ever had.
 func (d *ShelfDesk) freeID(name string) (string, error) {
+	return freeID(name, "recipe", func(id string) (bool, error) {
+		versions, err := d.book.RecipeVersions(id)
+		return len(versions) > 0, err
+	})
+}
+
+// freeID makes an id of a name that nothing of its kind has or ever had; a name
+// without a plain letter gives the kind itself.
+func freeID(name, kind string, taken func(id string) (bool, error)) (string, error) {
 	base := strings.Join(strings.FieldsFunc(strings.ToLower(name), func(r rune) bool {
 		return r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r)
 	}), "-")
 	const longest = 40
 	if base = strings.Trim(base[:min(len(base), longest)], "-"); base == "" {
-		base = "recipe"
+		base = kind
 	}
 	for n := 1; n < maxNamesakes; n++ {
 		id := base
 		if n > 1 {
 			id = fmt.Sprintf("%s-%d", base, n)
 		}
-		versions, err := d.book.RecipeVersions(id)
-		if err != nil {
-			return "", err
-		}
-		if len(versions) == 0 {
-			return id, nil
+		if is, err := taken(id); err != nil || !is {
+			return id, err
 		}
 	}
-	return "", refuseShelf(mix.RefusedOrder, "there are too many recipes of that name: give this one another")
+	return "", refuseShelf(mix.RefusedOrder, "there are too many of that name: give this one another")
 }

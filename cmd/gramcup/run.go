@@ -153,7 +153,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 		Desk: desk, Shelf: b, History: b, Settings: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
 		Division: division, NewBatchID: func() string { return newID("batch") },
 		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s},
-		Edit: edit, Check: s.checkDesk(b, p, walks), Measure: measureDesk(edit, hub, walks),
+		Edit: edit, Grey: ui.NewGreyDesk(greyBook{b}, edit), Check: s.checkDesk(b, p, walks), Measure: measureDesk(edit, hub, walks),
 	})
 	return p, nil
 }
