@@ -15,6 +15,9 @@ type Content struct {
 	Kind coating.Kind `json:"kind,omitempty" toml:"kind,omitempty"`
 	// VolumeSolids is the share of the volume that stays as film.
 	VolumeSolids float64 `json:"volume_solids,omitempty" toml:"volume_solids,omitempty"`
+	// SolventGML is the density in g/mL of what evaporates beside water and exempt
+	// solvent: with it, volume solids follow from Volatile where they are not given.
+	SolventGML float64 `json:"solvent_g_ml,omitempty" toml:"solvent_g_ml,omitempty"`
 	// Volatile is the share of the mass that evaporates, with water and exempt
 	// solvent in it; Water and Exempt are theirs.
 	Volatile float64 `json:"volatile,omitempty" toml:"volatile,omitempty"`
@@ -40,7 +43,7 @@ func (c Content) check() error {
 			return fmt.Errorf("%s is %v, it is a fraction between 0 and 1: 0.40 for 40 %%", name, share)
 		}
 	}
-	for name, x := range map[string]float64{"exempt_g_ml": c.ExemptGML, "voc_g_l": c.VOCGL, "oh_value_mg_g": c.OHValue, "nco_percent": c.NCOPercent} {
+	for name, x := range map[string]float64{"exempt_g_ml": c.ExemptGML, "solvent_g_ml": c.SolventGML, "voc_g_l": c.VOCGL, "oh_value_mg_g": c.OHValue, "nco_percent": c.NCOPercent} {
 		if !finite(x) || x < 0 {
 			return fmt.Errorf("%s is %v, it can not be negative", name, x)
 		}
@@ -101,16 +104,31 @@ func (r *Recipe) Solids(p *Plan) (share float64, stated bool, err error) {
 	var volumes, solids []float64
 	for i, t := range p.Targets[:p.N] {
 		c := r.Components[i]
-		if c.Content.VolumeSolids == 0 && c.Role != RoleReducer {
+		of, err := c.volumeSolids()
+		if err != nil {
+			return 0, false, &coating.Refusal{Sentence: nameOf(r, i) + ": " + err.Error()}
+		}
+		if of == 0 && c.Role != RoleReducer {
 			return 0, false, &coating.Refusal{Sentence: nameOf(r, i) + " has no volume solids, so no amount can be worked out from an area: copy them from the product sheet, or give those of the ready-to-spray mix."}
 		}
 		if t.VolumeML == 0 {
 			return 0, false, &coating.Refusal{Sentence: nameOf(r, i) + " has no density, so its share of the volume is not known: measure it or copy it from the sheet."}
 		}
-		volumes, solids = append(volumes, t.VolumeML), append(solids, c.Content.VolumeSolids)
+		volumes, solids = append(volumes, t.VolumeML), append(solids, of)
 	}
 	share, err = coating.MixSolids(volumes, solids)
 	return share, false, err
+}
+
+// volumeSolids is the sheet's figure, or what follows from what is volatile by
+// weight and the densities; 0 where neither is known.
+func (c *Component) volumeSolids() (float64, error) {
+	x := c.Content
+	if x.VolumeSolids > 0 || x.Volatile == 0 || x.SolventGML == 0 || !c.Density.Known() {
+		return x.VolumeSolids, nil
+	}
+	return coating.SolidsFromWeight(c.Density.GPerML, coating.Evaporates{
+		Volatile: x.Volatile, Water: x.Water, Exempt: x.Exempt, SolventGML: x.SolventGML, ExemptGML: x.ExemptGML}, usualWaterC)
 }
 
 // Index is the urethane index of a plan, with the amounts of its first

@@ -63,6 +63,8 @@ type Component struct {
 	PricePerL float64 `json:"price_per_l,omitempty" toml:"price_per_l,omitempty"`
 	// Content is what else the product sheet says of it.
 	Content Content `json:"content,omitzero" toml:"content,omitempty"`
+	// Said is where the figures beside ratio and density came from.
+	Said []Said `json:"said,omitempty" toml:"said,omitempty"`
 }
 
 // Recipe is a ratio with everything needed to pour it by weight.
@@ -84,6 +86,8 @@ type Recipe struct {
 	// Uses are the names of the VOC limits (Limit.Name) of the categories that the
 	// mix is used as; where there are several the strictest governs.
 	Uses []string `json:"uses,omitempty" toml:"uses,omitempty"`
+	// Said is where the figures of the whole mix came from.
+	Said []Said `json:"said,omitempty" toml:"said,omitempty"`
 }
 
 // maxUses bounds the categories of one mix.

@@ -20,7 +20,8 @@ type ShelfRecipe struct {
 	PotLifeMin int              `json:"pot_life_min"`
 	CupUsable  float64          `json:"cup_usable_ml"`
 	Components []ShelfComponent `json:"components"`
-	Uses       []string         `json:"uses"` // names of the VOC limits that it is used as
+	Uses       []string         `json:"uses"`    // names of the VOC limits that it is used as
+	Figures    []ShelfFigure    `json:"figures"` // of the whole mix
 	// How a coating of its kind is usually put on: a start, to be edited.
 	UsualCoats int     `json:"usual_coats"`
 	UsualDryUM float64 `json:"usual_dry_um"` // of one coat
@@ -44,6 +45,8 @@ type ShelfComponent struct {
 	SinceMS        int64   `json:"density_since_ms"` // Unix time, 0 if not known
 	UncertaintyGML float64 `json:"density_u_g_ml"`
 	Kind           string  `json:"kind"`
+	// Figures are what else its sheet says, as far as it is known.
+	Figures []ShelfFigure `json:"figures"`
 }
 
 // BookAnswer is the reply to GET /api/book: ended batches, the newest first.

@@ -36,7 +36,7 @@ func shelfRecipe(r mix.Recipe) ShelfRecipe {
 	out := ShelfRecipe{
 		ID: r.ID, Name: r.Name, Note: r.Note, Basis: string(r.Basis), Ratio: mix.RatioText(r),
 		PotLifeMin: r.PotLifeMin, CupUsable: r.CupUsableML, Components: []ShelfComponent{}, Uses: notNil(r.Uses),
-		Revision: revisionOf(r), Recipe: r,
+		Revision: revisionOf(r), Recipe: r, Figures: shelfFigures(r.ToldOfMix(time.Now())),
 	}
 	film := r.UsualFilm()
 	out.UsualCoats, out.UsualDryUM = film.Coats, film.DryUM
@@ -46,6 +46,7 @@ func shelfRecipe(r mix.Recipe) ShelfRecipe {
 			DensityGML: c.Density.GPerML, ReferenceC: c.Density.ReferenceC, AsGiven: c.Density.AsGiven, Source: c.Density.Source,
 			Tolerance: c.Tolerance, PricePerL: c.PricePerL,
 			SinceMS: c.Density.SinceMS, UncertaintyGML: c.Density.UncertaintyGML, Kind: string(componentKind(c)),
+			Figures: shelfFigures(c.Told(time.Now())),
 		})
 	}
 	return out

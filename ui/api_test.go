@@ -37,6 +37,7 @@ func TestShelf(t *testing.T) {
 	assert.Equal(t, ShelfComponent{
 		Name: "Hardener H", Role: "hardener", Share: "1 part", DensityGML: 1.07, ReferenceC: 20,
 		AsGiven: "1.07", Source: "invented", Tolerance: 0.03, PricePerL: 61, Kind: "hardener",
+		Figures: []ShelfFigure{{Figure: "price", Text: "61.00 /l", Typed: "61.00 /l"}, {Figure: "tolerance", Text: "3 %", Typed: "3 %"}},
 	}, one.Components[1])
 }
 

@@ -41,6 +41,7 @@ var everyRoute = []route{
 	{kindPage, "GET", "/readyz", ""},
 	{kindData, "GET", "/metrics", ""},
 	{kindData, "GET", "/api/shelf", ""},
+	{kindData, "GET", "/api/shelf/figure?figure=voc&text=4.7+lb/gal", ""},
 	{kindData, "GET", "/api/plan?recipe=kl-primer&kind=volume&ml=600", ""},
 	{kindData, "GET", "/api/settings", ""},
 	{kindData, "GET", "/api/limits", ""},

@@ -48,13 +48,14 @@ func setOne(now time.Time, r *mix.Recipe, c *mix.Component, i int, old mix.Recip
 		if g.AtC != nil {
 			d.ReferenceC = *g.AtC
 		}
+		d.ExpansionPerK = expansionOf(old, c.Name)
 		c.Density = d
 	case g.ByWeight != "":
 		d, err := fromRatios(r, i, g.ByWeight)
 		if err != nil {
 			return err
 		}
-		d.SinceMS = now.UnixMilli()
+		d.SinceMS, d.ExpansionPerK = now.UnixMilli(), expansionOf(old, c.Name)
 		c.Density = d
 	case c.Density.Known() && !slices.ContainsFunc(old.Components, func(o mix.Component) bool { return o.Density == c.Density }):
 		return fmt.Errorf("a density is typed from the sheet, worked out from the tin's two ratios or measured; this one is of none of these")
@@ -92,4 +93,15 @@ func fromRatios(r *mix.Recipe, i int, text string) (mix.Density, error) {
 		GPerML: gml, ReferenceC: ref.ReferenceC, Source: sourceRatios,
 		AsGiven: fmt.Sprintf("%s by weight, %.4g g/ml for %s", strings.TrimSpace(text), ref.GPerML, r.Components[0].Name),
 	}, nil
+}
+
+// expansionOf is how much a component of the recipe before expands: a new
+// density does not change the liquid.
+func expansionOf(old mix.Recipe, name string) float64 {
+	for _, c := range old.Components {
+		if c.Name == name {
+			return c.Density.ExpansionPerK
+		}
+	}
+	return 0
 }

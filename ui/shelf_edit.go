@@ -59,7 +59,7 @@ const refusedAsk mix.RefusalCode = "ask"
 
 // maxShelfBytes has room for a recipe of eight components with everything that
 // their sheets say.
-const maxShelfBytes = 16 << 10
+const maxShelfBytes = 48 << 10
 
 // maxNamesakes bounds the search for a free id.
 const maxNamesakes = 1000
@@ -67,6 +67,7 @@ const maxNamesakes = 1000
 // shelfRoutes are reading the shelf, and changing it where there is a desk.
 func (s *Server) shelfRoutes(mux *http.ServeMux) {
 	get := s.gets(s.shelf)
+	mux.Handle("/api/shelf/figure", s.gets(s.figure))
 	if s.config.Edit == nil {
 		mux.Handle("/api/shelf", get)
 		return
@@ -89,7 +90,7 @@ func (s *Server) changeShelf(w http.ResponseWriter, r *http.Request) {
 	var refusal *mix.Refusal
 	switch {
 	case errors.As(err, &refusal):
-		s.refuse(w, r, statusOf(refusal.Code), string(refusal.Code), sentence(refusal))
+		s.refuseShelf(w, r, err, refusal)
 		return
 	case err != nil:
 		s.log.Error("the shelf could not be changed", "doing", body.Do, "err", err)
@@ -117,12 +118,16 @@ func (b ShelfBody) check() error {
 		return fmt.Errorf("the change %q is not known: it is put, take or undo", b.Do)
 	case (b.Do == shelfPut) != (b.Recipe != nil):
 		return errors.New("a put, and only a put, brings a recipe")
-	case b.Do != shelfPut && (b.ID == "" || len(b.Densities) > 0 || b.Confirm):
+	case b.Do != shelfPut && (b.ID == "" || len(b.Densities) > 0 || len(b.Figures) > 0 || len(b.Mix) > 0 || b.Confirm):
 		return fmt.Errorf("a %s names the id of a recipe, and nothing else", b.Do)
 	case len(b.ID) > maxIDBytes:
 		return fmt.Errorf("the id has more than %d characters", maxIDBytes)
 	case b.Recipe != nil && len(b.Densities) > 0 && len(b.Densities) != len(b.Recipe.Components):
 		return fmt.Errorf("%d densities for %d components: give one for each, empty where it stays", len(b.Densities), len(b.Recipe.Components))
+	case b.Recipe != nil && len(b.Figures) > 0 && len(b.Figures) != len(b.Recipe.Components):
+		return fmt.Errorf("figures for %d of %d components: give some for each, empty where they stay", len(b.Figures), len(b.Recipe.Components))
+	case len(b.From) > maxFromBytes || !printable(b.From):
+		return fmt.Errorf("where the figures stand has up to %d printable characters", maxFromBytes)
 	}
 	return nil
 }
@@ -198,6 +203,9 @@ func (d *ShelfDesk) put(now time.Time, b ShelfBody) (string, error) {
 	r.Name = strings.TrimSpace(r.Name)
 	if err := setDensities(now, &r, old, b.Densities); err != nil {
 		return "", &mix.Refusal{Code: mix.RefusedOrder, Sentence: err.Error()}
+	}
+	if err := setFigures(now, &r, old, b); err != nil {
+		return "", err
 	}
 	if err := r.Check(); err != nil {
 		return "", &mix.Refusal{Code: mix.RefusedOrder, Sentence: err.Error()}
@@ -310,6 +318,7 @@ func (d *ShelfDesk) setDensity(id, component string, index int, density mix.Dens
 		return refuseShelf(mix.RefusedStale, "%s is not in that recipe any more: the density is still here, bring the recipe back and keep it then", component)
 	}
 	r.Components = slices.Clone(r.Components)
+	density.ExpansionPerK = r.Components[index].Density.ExpansionPerK
 	r.Components[index].Density = density
 	if err := r.Check(); err != nil {
 		return &mix.Refusal{Code: mix.RefusedOrder, Sentence: err.Error()}

@@ -98,6 +98,7 @@ type editAnswer struct {
 	ShelfEditAnswer
 	Code     string `json:"code"`
 	Sentence string `json:"sentence"`
+	Field    string `json:"field"`
 }
 
 func (e *editing) post(body string) (int, editAnswer) {
@@ -258,7 +259,7 @@ func TestChangesThatAreNotUnderstood(t *testing.T) {
 	}
 	status, a := e.post(`{"key":"` + strings.Repeat("x", maxShelfBytes) + `"}`)
 	assert.Equal(t, http.StatusRequestEntityTooLarge, status)
-	assert.Contains(t, a.Sentence, "16384")
+	assert.Contains(t, a.Sentence, "49152")
 	_, a = e.change(ShelfBody{Do: "put", Recipe: &mix.Recipe{Name: "x"}})
 	assert.Equal(t, "bad-order", a.Code)
 	_, a = e.change(ShelfBody{Do: "take", ID: "never"})

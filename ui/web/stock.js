@@ -2,11 +2,10 @@
 // recipe, where a density came from. Pure.
 
 import { decimal } from './format.js';
+import { figuresBody, TOLERANCE, typedFigures } from './sheet.js';
 
 /** The roles that components get by their usual order on a tin. */
 const ORDER = ['base', 'hardener', 'reducer', 'additive'];
-/** The largest error of a component's own amount: common practice, no source. */
-const TOLERANCE = { base: 0.02, hardener: 0.03, reducer: 0.05, additive: 0.05 };
 const MOST_COMPONENTS = 8;
 
 export const ROLES = ORDER;
@@ -48,20 +47,24 @@ export function ratioText(components) {
 /** An empty form, or that of a recipe of the shelf. */
 export function firstForm(shelved) {
   if (shelved === null) {
-    return { id: '', revision: '', original: null, name: '', ratio: '', basis: 'volume', pot: '', rows: [], confirm: false };
+    return { id: '', revision: '', original: null, name: '', ratio: '', basis: 'volume', pot: '', rows: [], confirm: false, note: '', from: '', mix: {}, mixGiven: {} };
   }
   const r = shelved.recipe;
   return {
     id: shelved.id, revision: shelved.revision, original: r, name: r.name, ratio: ratioText(r.components), basis: r.basis,
     pot: r.pot_life_min > 0 ? String(r.pot_life_min) : '', confirm: false,
-    rows: r.components.map((c) => ({ name: c.name, role: c.role, kind: c.content?.kind ?? '', of: c.of ?? '', density: '', original: c, named: true })),
+    note: r.note ?? '', from: '', mix: typedFigures(shelved.figures), mixGiven: typedFigures(shelved.figures),
+    rows: r.components.map((c, i) => ({
+      name: c.name, role: c.role, kind: c.content?.kind ?? '', of: c.of ?? '', density: '', original: c, named: true,
+      figures: typedFigures(shelved.components?.[i]?.figures), given: typedFigures(shelved.components?.[i]?.figures),
+    })),
   };
 }
 
 /** The rows after the ratio was typed anew: what was filled in stays where it was. */
 export function fitRows(rows, shares) {
   return shares.map((share, i) => {
-    const row = rows[i] ?? { name: '', role: roleAt(shares, i), kind: '', of: '', density: '', original: null, named: false };
+    const row = rows[i] ?? { name: '', role: roleAt(shares, i), kind: '', of: '', density: '', original: null, named: false, figures: {}, given: {} };
     return { ...row, share };
   });
 }
@@ -117,7 +120,9 @@ export function putBody(form) {
   const recipe = { ...(form.original ?? { id: '' }), name: form.name.trim(), basis: form.basis, components };
   delete recipe.pot_life_min;
   if (Number(form.pot) > 0) recipe.pot_life_min = Number(form.pot);
-  const body = { do: 'put', id: form.id, revision: form.revision, recipe, densities: form.rows.map((r) => densityBody(r.density)) };
+  delete recipe.note;
+  if (form.note.trim() !== '') recipe.note = form.note.trim();
+  const body = { do: 'put', id: form.id, revision: form.revision, recipe, densities: form.rows.map((r) => densityBody(r.density)), ...figuresBody(form) };
   if (form.confirm) body.confirm = true;
   return body;
 }

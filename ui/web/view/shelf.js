@@ -7,6 +7,7 @@ import { busy } from '../state.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeMarks } from './marks.js';
 import { makeMeasure } from './measure.js';
+import { makeSheetFacts } from './sheetfacts.js';
 import { makeShelfForm } from './shelfform.js';
 
 const AGAIN_MS = 3000;
@@ -149,9 +150,13 @@ function makeProduct(s) {
   const rows = el('div', { class: 'stock-rows' });
   const act = makeActions(s);
   const marks = makeMarks(s.rim, s.guard);
+  const sheet = makeSheetFacts(s.guard, () => {
+    s.form = true;
+    s.setup.open(recipeOf(s), true);
+  });
   const back = el('button', { type: 'button', class: 'plain back', 'data-shelf': 'back', text: '‹ Shelf', on: { click: s.guard.press(() => s.go('')) } });
   const node = el('div', { class: 'product' },
-    el('div', { class: 'product-head' }, back, el('div', { class: 'product-name' }, name, ratio), act.node), rows, marks.node);
+    el('div', { class: 'product-head' }, back, el('div', { class: 'product-name' }, name, ratio), act.node), rows, el('div', { class: 'product-more' }, sheet.node, marks.node));
   const draw = onChange((r, why) => {
     s.guard.changed();
     setText(name, r.name);
@@ -163,6 +168,7 @@ function makeProduct(s) {
     update(r, state, nowMS) {
       const why = busy(state.view) ? 'busy' : '';
       draw(JSON.stringify([r, why]), r, why);
+      sheet.update(r);
       marks.update(r);
       act.update(r, nowMS);
     },

@@ -5,11 +5,13 @@
 import { fitRows, firstForm, formTrouble, OFS, parseRatio, putBody, ROLES, usualName } from '../stock.js';
 import { ask } from '../shelf.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
+import { makeSheetForm } from './sheetform.js';
 
 /** The form; s is the shelf that it belongs to. */
 export function makeShelfForm(s) {
   const f = { form: firstForm(null), kinds: [], busy: false, asks: '' };
-  const p = parts(s, f);
+  const sheet = makeSheetForm(s, f, () => refresh());
+  const p = parts(s, f, sheet);
   const rebuild = onChange(() => {
     s.guard.changed();
     p.rows.replaceChildren(...f.form.rows.map((_, i) => row(f, i, refresh)));
@@ -22,7 +24,7 @@ export function makeShelfForm(s) {
   const refresh = () => {
     f.asks = '';
     f.form.confirm = false;
-    draw(p, f, rebuild);
+    draw(p, f, rebuild, sheet);
   };
   const put = async (confirm) => {
     if (f.busy) return;
@@ -31,10 +33,11 @@ export function makeShelfForm(s) {
     const answer = await s.commands.shelf(putBody(f.form));
     f.busy = false;
     f.asks = answer.code === 'ask' ? answer.sentence : '';
-    setText(p.said, answer.ok || answer.code === 'ask' ? '' : answer.sentence);
     s.guard.changed();
     if (answer.ok) s.changed(answer, f.form.id === '' ? `${f.form.name.trim()} is on the shelf.` : `${f.form.name.trim()} is changed.`);
-    else draw(p, f, rebuild);
+    const beside = !answer.ok && sheet.refuse(answer);
+    setText(p.said, answer.ok || beside || answer.code === 'ask' ? '' : answer.sentence);
+    if (!answer.ok && !beside) draw(p, f, rebuild, sheet);
   };
   p.name.input.addEventListener('input', () => { f.form.name = p.name.input.value; refresh(); });
   p.ratio.input.addEventListener('input', () => { f.form.ratio = p.ratio.input.value; typeRatio(); });
@@ -57,7 +60,8 @@ export function makeShelfForm(s) {
   return {
     node: p.node,
     /** Begins anew, or with a product of the shelf. */
-    open(recipe) {
+    open(recipe, figures = false) {
+      sheet.reset();
       f.form = firstForm(recipe);
       p.name.input.value = f.form.name;
       p.ratio.input.value = f.form.ratio;
@@ -67,6 +71,7 @@ export function makeShelfForm(s) {
       setText(p.said, '');
       rebuild(`open ${Math.random()}`);
       typeRatio();
+      if (figures) sheet.open();
       if (f.kinds.length === 0) ask(s.rim.fetch, '/api/measure').then((m) => { f.kinds = m.kinds; refresh(); }, () => {});
     },
     update() {},
@@ -84,7 +89,7 @@ function choices(label, name, list) {
   }, el('span', { text: o.label }), o.note ? el('small', { text: o.note }) : null)));
 }
 
-function parts(s, f) {
+function parts(s, f, sheet) {
   const p = {
     title: el('h1', { class: 'place-title', tabindex: '-1' }),
     name: field('Name, as on the tin', 'name', { autocapitalize: 'sentences' }),
@@ -108,7 +113,7 @@ function parts(s, f) {
   p.node = el('div', { class: 'shelf-form' },
     el('div', { class: 'product-head' }, leave, p.title), p.sure,
     el('div', { class: 'form-top' }, p.name.node, p.ratio.node, el('div', { class: 'form-basis' }, el('span', { class: 'check-label', text: 'The parts count' }), p.basis), p.pot.node),
-    p.ofRow, p.rows, p.trouble, p.hint, p.said, p.go);
+    p.ofRow, p.rows, p.trouble, p.hint, sheet.node, p.said, p.go);
   return p;
 }
 
@@ -131,7 +136,7 @@ function row(f, i, refresh) {
     el('span', { class: 'swatch', 'aria-hidden': 'true' }, el('span', {})), el('strong', { class: 'form-share n' }), role, name.node, kind, density.node);
 }
 
-function draw(p, f, rebuild) {
+function draw(p, f, rebuild, sheet) {
   const { form } = f;
   rebuild(`${form.rows.length}`);
   form.rows.forEach((r, i) => drawRow(p.rows.children[i], f, r, i));
@@ -147,6 +152,8 @@ function draw(p, f, rebuild) {
   setText(p.asks, f.asks);
   show(p.sure, f.asks !== '');
   show(p.go, f.asks === '');
+  sheet.update();
+  setAttr(p.node, 'data-more', sheet.isOpen());
 }
 
 function drawRow(node, f, r, i) {
