@@ -31,6 +31,7 @@ type reading struct {
 	talk    interview
 	torn    torn
 	rest    rest // how long the weight has stood still
+	blocks  blocks
 	row     int  // pieces refused since the last good one
 	ended   bool // the owner has given the connection up
 	bad     atomic.Uint64
@@ -133,6 +134,7 @@ func (s *session) piece(r scale.Reading, err error) {
 	}
 	first := rd.first && rd.framer.At() == 0
 	rd.first = false
+	s.counted(err != nil)
 	if first && (err != nil || !rd.marked) {
 		s.p.count.skipped.Add(1)
 		s.frameAt.Store(int64(rd.now)) // it may be half a line, but it came
@@ -157,7 +159,9 @@ func (s *session) piece(r scale.Reading, err error) {
 	}
 	s.frames.Add(1)
 	s.frameAt.Store(int64(rd.now))
-	s.numbered(r)
+	if s.trusted() {
+		s.numbered(r)
+	}
 }
 
 // refusedPiece counts the refused pieces in a row.

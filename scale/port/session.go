@@ -163,6 +163,7 @@ func (s *session) begin() {
 // noticed acts on what the reader saw.
 func (s *session) noticed() {
 	s.noticeGate()
+	s.noticeShape()
 	if s.found.Load() && !s.logged {
 		s.logged = true
 		s.p.problem.Store(nil)
