@@ -44,10 +44,10 @@ func (d Density) Known() bool { return d.GPerML != 0 }
 // Check refuses what no paint can have.
 func (d Density) Check() error {
 	if d.GPerML >= 1000*DensityMinGML && d.GPerML <= 1000*DensityMaxGML {
-		return fmt.Errorf("density %v g/mL can not be right: did you mean %v g/L? then write the unit", d.GPerML, d.GPerML)
+		return fmt.Errorf("density %.6g g/mL can not be right: did you mean %.6g g/L? then write the unit", d.GPerML, d.GPerML)
 	}
 	if !finite(d.GPerML) || d.GPerML < DensityMinGML || d.GPerML > DensityMaxGML {
-		return fmt.Errorf("density %v g/mL can not be right: paint, hardener and reducer lie between %v and %v g/mL", d.GPerML, DensityMinGML, DensityMaxGML)
+		return fmt.Errorf("density %.4g g/mL can not be right: paint, hardener and reducer lie between %v and %v g/mL", d.GPerML, DensityMinGML, DensityMaxGML)
 	}
 	if !finite(d.ReferenceC) || d.ReferenceC < -20 || d.ReferenceC > 60 {
 		return fmt.Errorf("reference temperature %v °C can not be right: a sheet gives 15 to 25 °C", d.ReferenceC)

@@ -64,11 +64,13 @@ func mixChecks() []outside {
 		{"T1 share of the first by mass", source, 0.746386, 1e-6, planned(p411, litre, shareOf(0))},
 		{"T1 share of the second by mass", source, 0.139290, 1e-6, planned(p411, litre, shareOf(1))},
 		{"T1 share of the third by mass", source, 0.114323, 1e-6, planned(p411, litre, shareOf(2))},
+		{"T1 total, g", source, 761.0, 0.0761, planned(p411, litre, func(p mix.Plan) float64 { return p.TotalG })},
 		{"T1 density of the mix, g/ml", source, 1.268333, 1e-6, planned(p411, litre, func(p mix.Plan) float64 { return p.DensityGML })},
 		{"T2 10 % of A+B, first, g", source, 392.0, 0.0392, planned(withTenPercent(mix.OfParts), part, gramsOf(0))},
 		{"T2 second, g", source, 210.0, 0.021, planned(withTenPercent(mix.OfParts), part, gramsOf(1))},
 		{"T2 reducer, g", source, 52.2, 0.00522, planned(withTenPercent(mix.OfParts), part, gramsOf(2))},
 		{"T2 total, g", source, 654.2, 0.0654, planned(withTenPercent(mix.OfParts), part, func(p mix.Plan) float64 { return p.TotalG })},
+		{"T2 density of the mix, g/ml", source, 0.991212, 1e-6, planned(withTenPercent(mix.OfParts), part, func(p mix.Plan) float64 { return p.DensityGML })},
 		{"T2b 10 % of A, share of the first", source, 0.615578, 1e-5, planned(withTenPercent(mix.OfFirst), part, shareOf(0))},
 		{"T2b 10 % of the whole, share of the first", source, 0.593939, 1e-5, planned(withTenPercent(mix.OfWhole), part, shareOf(0))},
 		{"T3 100:30 by volume, first, g", source, 401.786, 1e-3, planned(p10030, half, gramsOf(0))},
@@ -76,7 +78,17 @@ func mixChecks() []outside {
 		{"T3 volume, ml", source, 386.905, 1e-3, planned(p10030, half, func(p mix.Plan) float64 { return p.TotalML })},
 		{"T4 590 g of the first, second, g", source, 110.106, 1e-3, planned(p411, over, gramsOf(1))},
 		{"T4 third, g", source, 90.370, 1e-3, planned(p411, over, gramsOf(2))},
+		{"100:30 by weight, first, g", source, 384.615, 1e-3, planned(weight, half, gramsOf(0))},
 		{"100:30 by weight, second, g", source, 115.385, 1e-3, planned(weight, half, gramsOf(1))},
+		{"100:30 weighed as if by weight, hardener too much, %", source, 22.7, 0.05, func() (float64, error) {
+			is, err := weight.Plan(half)
+			if err != nil {
+				return 0, err
+			}
+			right, err := p10030.Plan(half)
+			per := func(p mix.Plan) float64 { return p.Targets[1].MassG / p.Targets[0].MassG }
+			return 100 * (per(is)/per(right) - 1), err
+		}},
 	}
 }
 
@@ -109,7 +121,16 @@ func filmChecks() []outside {
 			}},
 		{"T7 with nothing lost, l", geometry, 0.22222, 1e-5, needed(job, func(n coating.Need) float64 { return n.TheoreticalML / 1000 })},
 		{"T7 at the gun, l", geometry + "; transfer efficiency as South Coast AQMD defines it", 0.34188, 1e-5, needed(job, func(n coating.Need) float64 { return n.AtGunML / 1000 })},
+		{"practical spreading rate of T7 with 10 % lost, m²/l", "convention: 18.0·0.65·0.9, per coat", 10.53, 1e-3, needed(lost, func(n coating.Need) float64 {
+			return lost.AreaM2 * float64(lost.Coats) / (n.MixML - lost.DeadML) * 1000
+		})},
 		{"T7 to mix with 10 % lost and 30 ml dead, l", "341.880/0.9 + 30, a convention", 0.409867, 1e-5, needed(lost, func(n coating.Need) float64 { return n.MixML / 1000 })},
+		{"ft²·mil of a gallon", "231/144·1000, exact", 1604.1667, 1e-3, func() (float64, error) {
+			full := mil
+			full.VolumeSolids = 1
+			n, err := coating.Amount(full)
+			return n.CoverM2L * coating.LitresPerUSGallon / coating.M2PerSquareFoot, err
+		}},
 		{"T8 dry film from 100 g on 4 ft², mil", "Paints & Coatings Resource Center, December 2007", 3.722, 0.002,
 			sure(coating.DryFromMassUM(100, coating.GramsPerLitre(9.5)/1000, 0.40, 4*coating.M2PerSquareFoot) / coating.MicrometresPerMil)},
 		{"T9 volume solids of 4:1:1, %", "definition (ideal, ASTM D5201)", 44.667, 1e-3, func() (float64, error) {
@@ -119,10 +140,37 @@ func filmChecks() []outside {
 		{"T10 580 g/l in lb/gal", "231 in³ and 453.59237 g, NIST HB 44 appendix C", 4.8403, 1e-4, sure(coating.LbPerGallon(580))},
 		{"T10 630 g/l in lb/gal", "231 in³ and 453.59237 g, NIST HB 44 appendix C", 5.2576, 1e-4, sure(coating.LbPerGallon(630))},
 		{"T10 420 g/l in lb/gal", "231 in³ and 453.59237 g, NIST HB 44 appendix C", 3.5051, 1e-4, sure(coating.LbPerGallon(420))},
-		{"1 lb/gal in g/l", "exact, from the same two", 119.826427316897, 1e-9, sure(coating.GramsPerLitre(1))},
-		{"1 US fluid ounce, ml", "1/128 of 231 in³", coating.LitresPerUSGallon * 1000 / 128, 1e-9, sure(coating.MLPerUSFluidOunce)},
-		{"1 UK fluid ounce, ml", "1/160 of 4.54609 l", coating.LitresPerUKGallon * 1000 / 160, 1e-9, sure(coating.MLPerUKFluidOunce)},
-		{"1 ounce, g", "1/16 of 453.59237 g", coating.GramsPerPound / 16, 1e-9, sure(coating.GramsPerOunce)},
+	}
+}
+
+// unitChecks hold every unit against its definition.
+func unitChecks() []outside {
+	const nist, inch = "NIST HB 44 appendix C", "the inch of 25.4 mm"
+	return []outside{
+		{"1 US gallon, l", nist + ": 231 cubic inches", 231 * 2.54 * 2.54 * 2.54 / 1000, 1e-12, sure(coating.LitresPerUSGallon)},
+		{"1 UK gallon, l", "definition, from memory", 4.54609, 1e-9, sure(coating.LitresPerUKGallon)},
+		{"1 US fluid ounce, ml", nist + ": 1/128 gallon", 29.5735295625, 1e-9, sure(coating.MLPerUSFluidOunce)},
+		{"1 UK fluid ounce, ml", nist + ": 1/160 gallon", 28.4130625, 1e-9, sure(coating.MLPerUKFluidOunce)},
+		{"US gallon in fluid ounces", "definition", 128, 1e-9, sure(coating.LitresPerUSGallon * 1000 / coating.MLPerUSFluidOunce)},
+		{"UK gallon in fluid ounces", "definition", 160, 1e-9, sure(coating.LitresPerUKGallon * 1000 / coating.MLPerUKFluidOunce)},
+		{"1 pound, g", nist, 453.59237, 1e-9, sure(coating.GramsPerPound)},
+		{"1 ounce, g", nist + ": 1/16 pound", 28.349523125, 1e-9, sure(coating.GramsPerOunce)},
+		{"1 lb/gal in g/l", "exact, from pound and gallon", 119.826427316897, 1e-9, sure(coating.GramsPerLitre(1))},
+		{"1 g/l in lb/gal", "exact, from pound and gallon", 0.008345404452, 1e-12, sure(coating.LbPerGallon(1))},
+		{"1 oz/gal in g/l", "exact, from ounce and gallon", 7.489151707, 1e-9, sure(coating.GramsPerOunce / coating.LitresPerUSGallon)},
+		{"1 lb/UK gal in g/l", "exact, from pound and UK gallon", 99.776372663, 1e-9, sure(coating.GramsPerPound / coating.LitresPerUKGallon)},
+		{"11 lb/UK gal as it is typed, g/ml", "exact, from pound and UK gallon", 11 * 0.099776372663, 1e-11, func() (float64, error) {
+			d, err := mix.ParseDensity("11 lb/ukgal")
+			return d.GPerML, err
+		}},
+		{"11.85 lb/gal as it is typed, g/ml", "exact, from pound and gallon", 11.85 * 0.119826427316897, 1e-12, func() (float64, error) {
+			d, err := mix.ParseDensity("11.85 lb/gal")
+			return d.GPerML, err
+		}},
+		{"1 mil, µm", inch, 25.4, 1e-12, sure(coating.MicrometresPerMil)},
+		{"1 square foot, m²", inch, 0.3048 * 0.3048, 1e-12, sure(coating.M2PerSquareFoot)},
+		{"1 ft²/gal in m²/l", "exact, from foot and gallon", 0.024542386747, 1e-12, sure(coating.M2PerSquareFoot / coating.LitresPerUSGallon)},
 		{"77 °F in °C", "definition", 25, 1e-9, sure(coating.Celsius(77))},
+		{"-40 °F in °C", "definition", -40, 1e-9, sure(coating.Celsius(-40))},
 	}
 }

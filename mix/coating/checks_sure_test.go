@@ -28,6 +28,16 @@ func sureChecks() []outside {
 	list := []outside{
 		{"U1 one reading, g", gum, 0.104083, 1e-6, sure(coating.ReadingUncertaintyG(0.1, 0.1))},
 		{"U1 one net weight, g", gum, 0.147196, 1e-6, sure(coating.NetOf(84, 0.1, 0.1).UncertaintyG)},
+		{"U1 first weight, relative", gum, 0.00035384, 5e-9, sure(coating.NetOf(416, 0.1, 0.1).UncertaintyG / 416)},
+		{"U1 second weight, relative", gum, 0.00175233, 5e-9, sure(coating.NetOf(84, 0.1, 0.1).UncertaintyG / 84)},
+		{"U1 both densities, relative", gum + ": √(0.00384615² + 0.00476190²)", 0.00612116, 5e-9, ratio(false, func(r coating.Ratio) float64 { return r.PaintRelative })},
+		{"U1 expanded", gum, 0.0510, 5e-5, ratio(false, func(r coating.Ratio) float64 { return r.Value * r.ExpandedRelative() })},
+		{"84 g at 1.05 g/ml by weight, relative", "JCGM 100 5.1.6, worked by hand: √(0.00175233² + 0.00476190²)", 0.00507409, 5e-9, func() (float64, error) {
+			_, b, s := u1()
+			return coating.VolumeRelative(b, s)
+		}},
+		{"a printed 19.5, standard", "half of 0.1 over √3 (JCGM 100, 4.3.7)", 0.0288675, 1e-7, sure(coating.Rounding("19.5"))},
+		{"a printed 20, standard", "half of 1 over √3 (JCGM 100, 4.3.7)", 0.288675, 1e-6, sure(coating.Rounding(" 20"))},
 		{"U1 ratio", gum, 4.0, 1e-9, ratio(false, func(r coating.Ratio) float64 { return r.Value })},
 		{"U1 relative uncertainty", gum, 0.00637687, 1e-8, ratio(false, relative)},
 		{"U1 with the reading between shared", "JCGM 100:2008 5.2.2 eq. (13), worked by hand", 0.00642531, 1e-8, ratio(true, relative)},
@@ -38,6 +48,7 @@ func sureChecks() []outside {
 	}
 	for _, row := range []struct{ s, d, tolerance, want float64 }{
 		{0.05, 0.1, 0.01, 10.0}, {0.02, 0.1, 0.01, 8.2}, {0.1, 0.1, 0.02, 10.0}, {0.3, 1, 0.02, 41.0}, {0.00015, 0.0001, 0.001, 0.3},
+		{0, 0.1, 0.001, 82}, // 820 divisions, the lowest possible: 0.41 is from memory
 	} {
 		list = append(list, outside{fmt.Sprintf("smallest weight, s %g g, d %g g, %g %%", row.s, row.d, row.tolerance*100),
 			"2·max(s, 0.41 d)/tolerance, USP <41> (1 August 2019)", row.want, 1e-9 + row.want*1e-9, func() (float64, error) {
@@ -70,15 +81,57 @@ func greyChecks() []outside {
 	const cie = "CIE 15 / ISO/CIE 11664-4"
 	const km = "Kubelka and Munk 1931, closed form"
 	half := coating.AbsorptionRatio(0.5)
-	return []outside{
+	list := []outside{
 		{"L* of the perfect white", cie, 100, 1e-9, sure(coating.LightnessOf(1))},
 		{"L* of black", cie, 0, 1e-9, sure(coating.LightnessOf(0))},
 		{"L* of 18.42 % reflectance", cie + ": 50", 50, 0.005, sure(coating.LightnessOf(0.18418651851244416))},
 		{"L* where line and cube meet", cie + ": 216/24389 gives 8", 8, 1e-9, sure(coating.LightnessOf(216.0 / 24389.0))},
-		{"reflectance of L* 50", cie, 0.18418651851244416, 1e-12, sure(coating.ReflectanceOf(50))},
 		{"K/S of half the light", km + ": (1-R)²/2R", 0.25, 1e-12, sure(half)},
 		{"reflectance of K/S 0.25", km + ": 1 + K/S - √((K/S)² + 2K/S)", 0.5, 1e-12, sure(coating.HidingReflectance(0.25))},
 		{"reflectance of no absorption", km + ", limit", 1, 1e-12, sure(coating.HidingReflectance(0))},
 		{"reflectance of K/S 10⁹", km + ", limit S/2K", 5e-10, 1e-15, sure(coating.HidingReflectance(1e9))},
 	}
+	for _, row := range [][3]float64{{20, 0.029891, 15.742654}, {40, 0.112510, 3.500315}, {50, 0.184187, 1.806733}, {60, 0.281233, 0.918500}, {80, 0.566813, 0.165532}, {95, 0.876183, 0.008748}} {
+		list = append(list,
+			outside{fmt.Sprintf("reflectance of L* %g", row[0]), cie + ", computed", row[1], 5e-7, sure(coating.ReflectanceOf(row[0]))},
+			outside{fmt.Sprintf("K/S of L* %g", row[0]), km + ", computed", row[2], 5e-7, sure(coating.AbsorptionRatio(coating.ReflectanceOf(row[0])))},
+			outside{fmt.Sprintf("L* %g there and back", row[0]), km + ", closed form", row[0], 1e-9,
+				sure(coating.LightnessOf(coating.HidingReflectance(coating.AbsorptionRatio(coating.ReflectanceOf(row[0])))))})
+	}
+	return append(list, greyPairChecks()...)
+}
+
+// greyPairChecks are the worked pair of L* 93 and 25 in three strengths.
+func greyPairChecks() (list []outside) {
+	const source = "Kubelka and Munk 1931, two constants (Berns and Mohammadi 2006), worked by hand"
+	light, dark := coating.AbsorptionRatio(coating.ReflectanceOf(93)), coating.AbsorptionRatio(coating.ReflectanceOf(25))
+	shares := [5]float64{0.05, 0.1, 0.2, 0.4, 0.7}
+	for _, row := range []struct {
+		strength, share60 float64
+		l                 [5]float64
+	}{
+		{0.2, 0.323351, [5]float64{82.353, 76.400, 67.933, 55.734, 40.862}},
+		{0.5, 0.160474, [5]float64{74.800, 66.698, 56.563, 44.475, 33.231}},
+		{1.0, 0.087237, [5]float64{67.335, 58.075, 47.838, 37.489, 29.626}},
+	} {
+		fit := func() (coating.Grey, error) { return coating.FitGrey(cards(light, dark, row.strength, 0, 0.3, 0.6, 1)) }
+		for i, l := range row.l {
+			list = append(list, outside{fmt.Sprintf("strength %g, L* at %g %% dark", row.strength, 100*shares[i]), source, l, 5e-4, func() (float64, error) {
+				g, err := fit()
+				if err != nil {
+					return 0, err
+				}
+				return g.Lightness(shares[i])
+			}})
+		}
+		list = append(list, outside{fmt.Sprintf("strength %g, dark share for L* 60", row.strength), source, row.share60, 5e-7, func() (float64, error) {
+			g, err := fit()
+			if err != nil {
+				return 0, err
+			}
+			s, err := g.For(60)
+			return s.Dark, err
+		}})
+	}
+	return list
 }

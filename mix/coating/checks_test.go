@@ -21,7 +21,10 @@ type outside struct {
 // TestOutsideChecks compares every figure and prints the table.
 func TestOutsideChecks(t *testing.T) {
 	all := append(mixChecks(), filmChecks()...)
+	all = append(all, unitChecks()...)
 	all = append(all, vocChecks()...)
+	all = append(all, limitChecks()...)
+	all = append(all, densityRowChecks()...)
 	all = append(all, densityChecks()...)
 	all = append(all, waterChecks()...)
 	all = append(all, sureChecks()...)

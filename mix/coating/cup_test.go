@@ -51,6 +51,15 @@ func TestStraightAndTapered(t *testing.T) {
 	require.NoError(t, err)
 	assert.InDelta(t, 1.5/(400/area), e, 1e-9)
 
+	// A millimetre or two on a column of 40 mm are 2.5 to 5 % (common practice).
+	for mm, want := range map[float64]float64{1: 0.025, 2: 0.05} {
+		e, err = coating.EyeError(can, []float64{40}, 0, mm)
+		require.NoError(t, err)
+		assert.InDelta(t, want, e, 1e-9)
+	}
+	assert.InDelta(t, 1.5, coating.StickReadMM, 0.5, "a stick is read to one or two millimetres")
+	assert.InDelta(t, 1.5, coating.MarkReadMM, 0.5, "and so is a mark")
+
 	// A cup measured at three heights gives its own fillings back.
 	f := coating.Filled{Fills: []coating.Fill{{20, 60}, {60, 220}, {110, 500}}}
 	for _, x := range f.Fills {
@@ -77,6 +86,8 @@ func TestCupsRefuse(t *testing.T) {
 	assert.ErrorContains(t, err, "fill the cup with water to at least two heights")
 	_, err = coating.Filled{Fills: []coating.Fill{{20, 60}, {30, 50}}}.HeightMM(30)
 	assert.ErrorContains(t, err, "both must rise.")
+	_, err = coating.Filled{Fills: []coating.Fill{{20, 60}, {60, math.Inf(1)}}}.HeightMM(30)
+	assert.ErrorContains(t, err, "A filling of +Inf ml at 60 mm can not be right: give at most 100000 ml and 1000 mm.")
 	_, err = coating.Filled{Fills: []coating.Fill{{20, 60}, {60, 220}}}.HeightMM(230)
 	assert.EqualError(t, err, "230 ml is beyond what was measured of this cup, 220 ml: fill it higher with water and weigh it.")
 }

@@ -124,6 +124,14 @@ func TestCompare(t *testing.T) {
 	assert.Equal(t, "Primer sealer", c.Limit.Category, "the strictest governs, 40 CFR 59.102(b)")
 	assert.False(t, c.Within())
 	assert.InDelta(t, -10, c.Spare, 1e-9)
+	// On different bases the one with the least to spare governs, be its figure
+	// the larger: a third of this mix is exempt solvent, which counts in Europe.
+	exempt, err := coating.MixVOC([]coating.Part{composed(1000, 1, 0.6, 0, 0.3, 0.79)}, 20)
+	require.NoError(t, err)
+	c, err = exempt.Compare([]coating.Limit{byName["Primer sealer"], byName["Primer and primer surfacer"], {Set: "Own", Category: "Sealer", GL: 590, Basis: coating.BasisEuropean, Source: "permit", Date: "2026"}})
+	require.NoError(t, err)
+	assert.Equal(t, "Sealer", c.Limit.Category)
+	assert.InDelta(t, -10, c.Spare, 1e-9)
 	c, err = v.Compare([]coating.Limit{byName["Primer and primer surfacer"]})
 	require.NoError(t, err)
 	assert.True(t, c.Within())
@@ -199,7 +207,24 @@ func TestTemperature(t *testing.T) {
 	assert.True(t, r.Ask)
 	assert.Equal(t, "The paint is at 32 °C and its density holds for 20 °C: more than 10 K apart the correction is a guess. Let the tins come to 20 °C, or measure the density here.", r.Sentence)
 	assert.ErrorContains(t, coating.CheckTemperature(20, 70, 0.0008), "A shop at 70 °C can not be right: give -10 to 50 °C.")
-	assert.ErrorContains(t, coating.CheckTemperature(20, 25, 0.8), "An expansion of 0.8 for a kelvin can not be right")
+	assert.ErrorContains(t, coating.CheckTemperature(23, 12.9, 0.0008), "more than 10 K apart", "colder as well as warmer")
+	assert.NoError(t, coating.CheckTemperature(23, 13, 0.0008))
+	assert.NoError(t, coating.CheckTemperature(20, 25, 0.00143), "acetone")
+	for _, perK := range []float64{0.8, 0.005, -0.0001, math.NaN()} {
+		assert.ErrorContains(t, coating.CheckTemperature(20, 25, perK), "for a kelvin can not be right")
+	}
+	for _, c := range []float64{-11, 51, math.NaN(), math.Inf(1)} {
+		assert.ErrorContains(t, coating.CheckTemperature(20, c, 0.0008), "give -10 to 50 °C.")
+		assert.ErrorContains(t, coating.CheckTemperature(c, 20, 0.0008), "A density that holds for")
+	}
+	for _, c := range []float64{-0.1, 40.1, math.NaN()} {
+		_, err := coating.WaterDensityGML(c)
+		assert.ErrorContains(t, err, "is known here from 0 to 40 °C.")
+	}
+	for _, c := range []float64{0, 40} {
+		_, err := coating.WaterDensityGML(c)
+		assert.NoError(t, err)
+	}
 }
 
 func TestAgainstWater(t *testing.T) {
@@ -215,6 +240,12 @@ func TestAgainstWater(t *testing.T) {
 	assert.ErrorContains(t, err, "both must be above 0, without the vessel.")
 	_, err = coating.AgainstWater(net(100), -5, net(130), 22, coating.Mark{})
 	assert.ErrorContains(t, err, "Water at -5 °C")
+	_, err = coating.AgainstWater(net(100), 22, net(130), math.NaN(), coating.Mark{})
+	assert.EqualError(t, err, "Paint at NaN °C can not be right: give -10 to 50 °C.")
+	_, err = coating.AgainstWater(net(4.9), 22, net(6), 22, coating.Mark{})
+	assert.ErrorContains(t, err, "at least 5 ml")
+	_, err = coating.AgainstWater(net(100), 22, net(130), 22, coating.CupMark(0.4))
+	assert.ErrorContains(t, err, "must be more than 0.5 mm")
 	_, err = coating.FromBothRatios(1.36, 4, 0, 100, 19)
 	assert.EqualError(t, err, "The density of the first component and both ratios are needed, each above 0.")
 }
