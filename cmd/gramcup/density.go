@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 
 	"gramcup/mix"
 	"gramcup/mix/coating"
@@ -113,7 +114,7 @@ func (j densityJSON) rest(out io.Writer, source string) error {
 	if j.UncertainGML > 0 {
 		u = fmt.Sprintf(", u_g_ml = %.4f", j.UncertainGML)
 	}
-	_, err := fmt.Fprintf(out, "\nFor a recipe file:\ndensity = { g_ml = %.4f, reference_c = %.4g%s, source = %q }\n", j.GML, j.TemperatureC, u, source)
+	_, err := fmt.Fprintf(out, "\nFor a recipe file:\ndensity = { g_ml = %.4f, reference_c = %.4g%s, since_ms = %d, source = %q }\n", j.GML, j.TemperatureC, u, time.Now().UnixMilli(), source)
 	return err
 }
 

@@ -78,6 +78,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		kong.BindTo(ctx, (*context.Context)(nil)),
 		kong.BindTo(in, (*io.Reader)(nil)),
 		kong.BindTo(out, (*io.Writer)(nil)),
+		readsNumbers(),
 	)
 	if err != nil {
 		panic(fmt.Errorf("the command line is declared wrongly: %w", err))

@@ -49,6 +49,10 @@ type onceComponent struct {
 	ErrorG   float64 `json:"error_g"`
 	VolumeML float64 `json:"volume_ml"`
 	Line     string  `json:"line"`
+	// The density that it was poured by, at the shop's temperature.
+	DensityGML float64 `json:"density_g_ml"`
+	ReferenceC float64 `json:"density_reference_c"`
+	Provenance string  `json:"density_provenance"`
 }
 
 // once pours one batch in simulated time on the same path as a real one:
@@ -258,6 +262,7 @@ func (c *demoCmd) print(out io.Writer, s mix.Summary, took time.Duration) error 
 			j.Components = append(j.Components, onceComponent{
 				Name: l.Name, Role: string(l.Role), TargetG: l.TargetG, PouredG: l.PouredG, ErrorG: l.ErrorG,
 				VolumeML: l.VolumeML, Line: string(l.Line),
+				DensityGML: l.DensityGML, ReferenceC: l.ReferenceC, Provenance: l.Provenance(time.UnixMilli(onceEpoch)),
 			})
 		}
 		return printJSON(out, j)
@@ -279,6 +284,10 @@ func printPoured(out io.Writer, s mix.Summary) error {
 	}
 	fmt.Fprintf(w, "%s\t\t\t%.1f\t\t%.1f\t\n", names[len(names)-1], s.TotalG, s.TotalML)
 	_ = w.Flush() // a Builder takes everything
+	text.WriteString("\n")
+	for _, l := range s.Components {
+		fmt.Fprintf(&text, "%s: %s.\n", l.Name, l.Provenance(time.UnixMilli(onceEpoch)))
+	}
 	for line := range strings.Lines(text.String()) {
 		if _, err := fmt.Fprintln(out, strings.TrimRight(line, " \n")); err != nil {
 			return err

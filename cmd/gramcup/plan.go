@@ -151,6 +151,11 @@ func (c *planCmd) Run(out io.Writer) error {
 		return err
 	}
 	j.fill(r, p)
+	for _, comp := range r.Components {
+		if err := coating.Plausible(comp.Content.Kind, comp.Density.GPerML); err != nil && comp.Density.Known() {
+			j.Notes = append(j.Notes, comp.Name+": "+err.Error())
+		}
+	}
 	said = append(said, c.content(&r, &p, &j)...)
 	sure, err := c.sure(&r, &p, &j)
 	if err != nil {

@@ -66,7 +66,8 @@ function line(c) {
   const { symbol, word } = lineText(poured ? c.line : '');
   return el('li', { 'data-line': c.line },
     el('span', { class: 'symbol', text: symbol, title: word, role: 'img', 'aria-label': word }),
-    el('span', { class: 'batch-name' }, el('span', { text: c.name }), c.provenance ? el('small', { class: 'provenance', text: c.provenance }) : null),
+    el('span', { class: 'batch-name', text: c.name }),
     el('span', { class: 'n', text: poured ? grams(c.poured_g, 1) : '' }),
-    el('span', { class: 'n faint', text: poured && c.target_g > 0 ? signedGrams(c.error_g, 1) : '' }));
+    el('span', { class: 'n faint', text: poured && c.target_g > 0 ? signedGrams(c.error_g, 1) : '' }),
+    c.provenance ? el('small', { class: 'batch-from', text: c.provenance }) : null);
 }
