@@ -3,6 +3,7 @@ package mix
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -14,6 +15,9 @@ import (
 type ByEye struct {
 	Title string // recipe and amount
 	Rows  []EyeRow
+	// Beyond is which marks are not drawn, a sentence: they lie above what was
+	// measured of the cup. "" if all are.
+	Beyond string
 	// WhyNoScale is why pouring by weight can not be compared, a sentence; "" if
 	// it is.
 	WhyNoScale string
@@ -25,8 +29,9 @@ type ByEye struct {
 type EyeRow struct {
 	Name       string
 	VolumeML   float64
-	MarkMM     float64 // above the inner bottom, with what is below it
-	StickError float64
+	MarkMM     float64 // above the inner bottom, with what is below it; 0 where it is beyond
+	MarkU      float64 // expanded uncertainty of the mark itself in mm (k = 2), 0 for a cup given by its size
+	StickError float64 // 0 where the mark is beyond
 	CupError   float64
 	ScaleError float64 // 0 where it is not known
 }
@@ -38,17 +43,26 @@ func (r *Recipe) ByEye(v coating.Vessel, ml float64, a Accuracy) (ByEye, error) 
 	if err != nil {
 		return ByEye{}, err
 	}
-	marks, err := coating.Levels(v, volumes)
+	out := ByEye{Title: fmt.Sprintf("%s, %.0f ml", r.Name, ml)}
+	within := r.within(v, volumes, &out)
+	marks, err := coating.Levels(v, volumes[:within])
 	if err != nil {
 		return ByEye{}, err
 	}
-	out := ByEye{Title: fmt.Sprintf("%s, %.0f ml", r.Name, ml)}
 	weighed, err := r.weighedOut(ml, a)
 	if err != nil {
 		out.WhyNoScale = err.Error()
 	}
 	for i, c := range r.Components {
-		row := EyeRow{Name: c.Name, VolumeML: volumes[i], MarkMM: marks[i], ScaleError: weighed[i]}
+		row := EyeRow{Name: c.Name, VolumeML: volumes[i], ScaleError: weighed[i]}
+		if i >= within {
+			out.Rows = append(out.Rows, row)
+			continue
+		}
+		row.MarkMM = marks[i]
+		if m, ok := v.(coating.Filled); ok {
+			row.MarkU = coating.Coverage * m.MarkErrorMM(marks[i])
+		}
 		if row.StickError, err = coating.EyeError(v, marks, i, coating.StickReadMM); err != nil {
 			return out, err
 		}
@@ -58,6 +72,34 @@ func (r *Recipe) ByEye(v coating.Vessel, ml float64, a Accuracy) (ByEye, error) 
 		out.Rows = append(out.Rows, row)
 	}
 	return out, nil
+}
+
+// within is how many components end within what was measured of a cup, and says
+// which do not. If not even the first one does, all are tried, and refused.
+func (r *Recipe) within(v coating.Vessel, volumesML []float64, out *ByEye) int {
+	cup, ok := v.(coating.Filled)
+	if !ok {
+		return len(volumesML)
+	}
+	most, sum := cup.MeasuredML(), 0.0
+	for i, ml := range volumesML {
+		if sum += ml; sum <= most {
+			continue
+		}
+		if i == 0 {
+			break
+		}
+		all, names := 0.0, []string{}
+		for j, ml := range volumesML {
+			if all += ml; j >= i {
+				names = append(names, r.Components[j].Name)
+			}
+		}
+		out.Beyond = fmt.Sprintf("No mark for %s: %.0f ml in all stand above the %.0f ml that were measured of this cup. Measure it higher, or mix at most %.0f ml.",
+			strings.Join(names, " and "), all, most, math.Floor(most))
+		return i
+	}
+	return len(volumesML)
 }
 
 // weighedOut is how well a scale would weigh out each component, as a fraction of
@@ -84,9 +126,32 @@ func (r *Recipe) weighedOut(ml float64, a Accuracy) (fractions [MaxComponents]fl
 	return fractions, nil
 }
 
-// Names are the components in the order of pouring.
+// drawn are the rows that have a mark.
+func (e ByEye) drawn() []EyeRow {
+	for i, row := range e.Rows {
+		if row.MarkMM == 0 {
+			return e.Rows[:i]
+		}
+	}
+	return e.Rows
+}
+
+// MarkedWell is how well the marks stand in the cup, a line for the strip; "" for
+// a cup that was given by its size.
+func (e ByEye) MarkedWell() string {
+	most := 0.0
+	for _, row := range e.drawn() {
+		most = math.Max(most, row.MarkU)
+	}
+	if most == 0 {
+		return ""
+	}
+	return fmt.Sprintf("The marks stand within %.1f mm (k = 2), from weighing, from reading each height to %.1f mm, and from the shape between.", most, coating.LevelReadMM)
+}
+
+// Names are the components with a mark, in the order of pouring.
 func (e ByEye) Names() (list []string) {
-	for _, row := range e.Rows {
+	for _, row := range e.drawn() {
 		list = append(list, row.Name)
 	}
 	return list
@@ -94,7 +159,7 @@ func (e ByEye) Names() (list []string) {
 
 // VolumesML are their volumes in the same order.
 func (e ByEye) VolumesML() (list []float64) {
-	for _, row := range e.Rows {
+	for _, row := range e.drawn() {
 		list = append(list, row.VolumeML)
 	}
 	return list

@@ -48,7 +48,8 @@ type Demo interface {
 	Fault(name string) error
 	// Hand does what a person does at the simulated bench: "cup" on, "lift" it,
 	// or "tip" the jug of the current component for a moment, in grams a second,
-	// or fill the cup to its mark, "fill-water" or "fill-" and a role.
+	// or fill the cup to its mark, "fill-water" or "fill-" and a role, or
+	// with water up to a height, "fill-to-" and millimetres.
 	Hand(do string, flowGS float64) error
 }
 
@@ -73,6 +74,7 @@ type Config struct {
 	Grey     *GreyDesk    // changes the undercoats and makes greys of them; nil serves none
 	Measure  *MeasureDesk // owns the measuring of a density; nil serves none
 	Check    *CheckDesk   // owns the check with a test weight; nil serves none
+	Cups     *CupDesk     // owns cups that are measured with water; nil serves none
 	Demo     Demo         // nil at a real bench
 	Log      *slog.Logger
 	WebFS    fs.FS // nil is the page built into the program
@@ -177,6 +179,7 @@ func (s *Server) routes() http.Handler {
 	s.takeRoutes(mux)
 	s.checkRoutes(mux)
 	s.measureRoutes(mux)
+	s.cupRoutes(mux)
 	s.stripRoutes(mux)
 	if s.config.Demo != nil {
 		mux.Handle("/api/demo", s.posts(s.demo))

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"strings"
 
 	"gramcup/mix"
 	"gramcup/mix/coating"
@@ -18,12 +19,17 @@ func (s *Server) stripRoutes(mux *http.ServeMux) {
 	mux.Handle("/api/strip.pdf", s.gets(s.stripPicture("application/pdf", "strip.pdf", strip.Strip.PDF)))
 }
 
-// StripAnswer is the reply to GET /api/strip?recipe=&ml=&cup=85x120.
+// StripAnswer is the reply to GET /api/strip?recipe=&ml=&cup=85x120, or with the
+// id of a measured cup.
 type StripAnswer struct {
 	OK         bool       `json:"ok"`
 	Title      string     `json:"title"`
 	Ratio      string     `json:"ratio"`
 	Components []StripRow `json:"components"`
+	// Cup is where a measured cup comes from, "" for one given by its size.
+	Cup string `json:"cup"`
+	// Beyond is which marks are not drawn and why, a sentence; "" if all are.
+	Beyond string `json:"beyond"`
 	// WhyNoScale is why the scale can not be compared, a sentence; "" if it is.
 	WhyNoScale string `json:"why_no_scale"`
 }
@@ -33,49 +39,94 @@ type StripRow struct {
 	Name       string  `json:"name"`
 	Role       string  `json:"role"`
 	VolumeML   float64 `json:"volume_ml"`
-	MarkMM     float64 `json:"mark_mm"` // above the inner bottom
+	MarkMM     float64 `json:"mark_mm"`            // above the inner bottom; 0 where it is beyond what was measured
+	MarkU      float64 `json:"mark_expanded_u_mm"` // of the mark itself, k = 2; 0 for a cup given by its size
 	StickError float64 `json:"stick_error"`
 	CupError   float64 `json:"cup_mark_error"`
 	ScaleError float64 `json:"scale_error"` // 0 for the first one, and where it is not known
 }
 
-// byEye is what the query asks for.
-func (s *Server) byEye(w http.ResponseWriter, r *http.Request) (recipe mix.Recipe, cup coating.Tapered, e mix.ByEye, ok bool) {
+// askedStrip is what the query asks for.
+type askedStrip struct {
+	recipe mix.Recipe
+	cup    coating.Vessel
+	name   string // of the cup, for the strip
+	from   string // where a measured cup comes from
+	eye    mix.ByEye
+}
+
+// lines are what must stand on the strip.
+func (a askedStrip) lines() []string {
+	lines := mix.StripLines(a.recipe, a.name)
+	for _, more := range []string{a.eye.MarkedWell(), a.eye.Beyond} {
+		if more != "" {
+			lines = append(lines, more)
+		}
+	}
+	return lines
+}
+
+func (s *Server) byEye(w http.ResponseWriter, r *http.Request) (a askedStrip, ok bool) {
 	q := r.URL.Query()
 	recipe, found, err := s.config.Shelf.Recipe(q.Get("recipe"))
 	if err != nil {
 		s.failed(w, r, "look a recipe up", err)
-		return recipe, cup, e, false
+		return a, false
 	}
 	if !found {
 		s.refuse(w, r, http.StatusNotFound, "not-found", fmt.Sprintf("There is no recipe %q on the shelf: choose one that is.", q.Get("recipe")))
-		return recipe, cup, e, false
+		return a, false
 	}
-	ml, err := numberIn(r, "ml", 0)
-	if err == nil {
-		if cup, err = mix.ParseCup(q.Get("cup")); err == nil {
-			e, err = recipe.ByEye(cup, ml, mix.AccuracyOf(s.divisionNow(), s.config.Hub.Manner()))
+	a.recipe = recipe
+	if a.cup, a.name, a.from, err = s.cupOf(q.Get("cup")); err == nil {
+		var ml float64
+		if ml, err = numberIn(r, "ml", 0); err == nil {
+			a.eye, err = recipe.ByEye(a.cup, ml, mix.AccuracyOf(s.divisionNow(), s.config.Hub.Manner()))
 		}
 	}
 	if err != nil {
 		s.refuse(w, r, http.StatusUnprocessableEntity, string(mix.RefusedOrder), sentence(err))
-		return recipe, cup, e, false
+		return a, false
 	}
-	return recipe, cup, e, true
+	return a, true
 }
 
+// cupOf is a cup by its size, or a measured one by its id.
+func (s *Server) cupOf(text string) (v coating.Vessel, name, from string, err error) {
+	if s.config.Cups != nil {
+		c, found, err := s.config.Cups.Known(text)
+		if err != nil {
+			return nil, "", "", fmt.Errorf("the measured cups could not be read: %w", err)
+		}
+		if found {
+			f, err := c.Vessel()
+			return f, fmt.Sprintf("%s, %s", c.Name, c.Text()), c.Text(), err
+		}
+	}
+	if strings.HasPrefix(text, cupIDPrefix) {
+		return nil, "", "", errors.New("that cup is not on the list any more: choose another one")
+	}
+	t, err := mix.ParseCup(text)
+	return t, text, "", err
+}
+
+// cupIDPrefix begins the id of each measured cup, so that it is never taken for
+// a size.
+const cupIDPrefix = "cup-"
+
 func (s *Server) stripFigures(w http.ResponseWriter, r *http.Request) {
-	recipe, _, e, ok := s.byEye(w, r)
+	a, ok := s.byEye(w, r)
 	if !ok {
 		return
 	}
-	out := StripAnswer{OK: true, Title: e.Title, Ratio: mix.RatioText(recipe), Components: []StripRow{}}
+	e := a.eye
+	out := StripAnswer{OK: true, Title: e.Title, Ratio: mix.RatioText(a.recipe), Cup: a.from, Beyond: e.Beyond, Components: []StripRow{}}
 	if e.WhyNoScale != "" {
 		out.WhyNoScale = sentence(errors.New(e.WhyNoScale))
 	}
 	for i, row := range e.Rows {
 		out.Components = append(out.Components, StripRow{
-			Name: row.Name, Role: string(recipe.Components[i].Role), VolumeML: micro(row.VolumeML), MarkMM: micro(row.MarkMM),
+			Name: row.Name, Role: string(a.recipe.Components[i].Role), VolumeML: micro(row.VolumeML), MarkMM: micro(row.MarkMM), MarkU: micro(row.MarkU),
 			StickError: micro(row.StickError), CupError: micro(row.CupError), ScaleError: micro(row.ScaleError),
 		})
 	}
@@ -84,11 +135,11 @@ func (s *Server) stripFigures(w http.ResponseWriter, r *http.Request) {
 
 func (s *Server) stripPicture(kind, name string, draw func(strip.Strip) ([]byte, error)) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
-		recipe, cup, e, ok := s.byEye(w, r)
+		a, ok := s.byEye(w, r)
 		if !ok {
 			return
 		}
-		p, err := strip.ForCup(e.Title, cup, e.Names(), e.VolumesML(), mix.StripLines(recipe, r.URL.Query().Get("cup"))...)
+		p, err := strip.ForCup(a.eye.Title, a.cup, a.eye.Names(), a.eye.VolumesML(), a.lines()...)
 		var picture []byte
 		if err == nil {
 			picture, err = draw(p)

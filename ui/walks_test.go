@@ -44,6 +44,7 @@ func newBenchWalks(t *testing.T) *benchWalks {
 		c.Shelf, c.Edit, c.Desk = shelf, edit, w.walks.Guard(begin)
 		c.Check = NewCheckDesk(CheckConfig{Book: &shelfOfChecks{}, Walks: w.walks, Stamp: func(t time.Time) mix.Stamp { return mix.Stamp{WallMS: t.UnixMilli()} }})
 		c.Measure = NewMeasureDesk(MeasureConfig{Shelf: edit, Walks: w.walks})
+		c.Cups = NewCupDesk(CupConfig{Book: &cupsInMemory{}, Walks: w.walks, NewID: func() string { return "cup-1" }})
 	})
 	w.walks.Found("bench scale")
 	w.shows(0)
@@ -82,7 +83,7 @@ func (w *benchWalks) batch() Answer {
 }
 
 // walksAndStarts are the walks with what begins each.
-var walksAndStarts = map[string]string{"/api/scale/check": withKilogram, "/api/measure": theHardener}
+var walksAndStarts = map[string]string{"/api/scale/check": withKilogram, "/api/measure": theHardener, "/api/cups": `,"temp_c":20`}
 
 // There is one pan: while one walk needs it, the others and a batch are refused
 // with what goes on and how to end it.
@@ -90,6 +91,7 @@ func TestOneWalkAtATime(t *testing.T) {
 	going := map[string]string{
 		"/api/scale/check": "The scale is being checked: finish or cancel that first, under Scale.",
 		"/api/measure":     "A density is being measured: finish or cancel that first, under Shelf.",
+		"/api/cups":        "A cup is being measured with water: finish or cancel that first, under Shelf.",
 	}
 	for path, start := range walksAndStarts {
 		w := newBenchWalks(t)

@@ -27,7 +27,7 @@ func (c cupFlags) vessel() (coating.Vessel, error) {
 		return nil, errors.New("which cup? give --cup 85x120 in millimetres inside, or --fills from weighing water")
 	}
 	if c.Fills != "" {
-		f := coating.Filled{}
+		f := coating.Filled{LevelMM: coating.LevelReadMM}
 		for _, text := range strings.Split(c.Fills, ",") {
 			p, err := pair("--fills", text)
 			if err != nil {

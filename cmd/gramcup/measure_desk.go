@@ -1,6 +1,8 @@
 package main
 
 import (
+	"time"
+
 	"gramcup/mix"
 	"gramcup/mix/book"
 	"gramcup/ui"
@@ -23,4 +25,28 @@ func (b shelfBook) PutRecipe(r mix.Recipe) error {
 // TakeRecipe takes one off, see ui.ShelfBook.
 func (b shelfBook) TakeRecipe(id string) (bool, error) {
 	return again(b.Book, func() (bool, error) { return b.Book.TakeRecipe(id) })
+}
+
+// cupDesk makes the owner of cups that are measured with water.
+func cupDesk(b *book.Book, hub *ui.Hub, walks *ui.Walks) *ui.CupDesk {
+	return ui.NewCupDesk(ui.CupConfig{Book: cupBook{b}, Walks: walks, Manner: hub.Manner, NewID: func() string { return newID("cup") }})
+}
+
+// cupBook is the book as the desk of cups wants it, see again.
+type cupBook struct{ *book.Book }
+
+// PutCup keeps a cup, see ui.CupBook.
+func (b cupBook) PutCup(c mix.Cup, at time.Time) error {
+	_, err := again(b.Book, func() (bool, error) { return true, b.Book.PutCup(c, at) })
+	return err
+}
+
+// TakeCup takes one off the list, see ui.CupBook.
+func (b cupBook) TakeCup(id string, at time.Time) (bool, error) {
+	return again(b.Book, func() (bool, error) { return b.Book.TakeCup(id, at) })
+}
+
+// BringCup brings one back, see ui.CupBook.
+func (b cupBook) BringCup(id string, at time.Time) (bool, error) {
+	return again(b.Book, func() (bool, error) { return b.Book.BringCup(id, at) })
 }

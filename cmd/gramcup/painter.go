@@ -3,11 +3,14 @@ package main
 import (
 	"context"
 	"fmt"
+	"strconv"
+	"strings"
 	"sync"
 	"time"
 
 	"gramcup/mix"
 	"gramcup/mix/bench"
+	"gramcup/mix/coating"
 	"gramcup/simulator"
 	"gramcup/ui"
 )
@@ -258,15 +261,52 @@ var markFills = map[string]float64{"fill-water": 0.9982, "fill-base": 1.374, "fi
 
 // fill fills the cup to its mark; one that was carried away comes back with it.
 func (p *painter) fill(do string) error {
+	if mm, ok := strings.CutPrefix(do, "fill-to-"); ok {
+		return p.fillTo(mm)
+	}
 	gml, known := markFills[do]
 	if !known {
-		return fmt.Errorf("%q is nothing that a hand can do here: cup, lift, tip, or fill the cup to its mark", do)
+		return fmt.Errorf("%q is nothing that a hand can do here: cup, lift, tip, fill the cup to its mark or to a height", do)
 	}
 	if !p.sim.CupOn() {
 		p.sim.PlaceCup(simulatedCupG)
 	}
-	const flowGS = 25
-	p.sim.Pour(0, gml*markML, flowGS)
+	p.sim.Pour(0, gml*markML, fillGS)
+	return nil
+}
+
+// fillGS is how fast a cup is filled at the tap.
+const fillGS = 40
+
+// simulatedTub is the inside of the simulated cup where somebody measures its
+// heights: it is invented, and wider at the top as paper cups are.
+func simulatedTub() coating.Tapered { return coating.Tapered{BottomMM: 64, TopMM: 86, InnerMM: 115} }
+
+// fillTo fills the cup with water up to a height in millimetres, on top of what
+// is in it; one that was carried away comes back with it.
+func (p *painter) fillTo(text string) error {
+	mm, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return fmt.Errorf("a cup is filled to a height in millimetres, not to %q", text)
+	}
+	ml, err := simulatedTub().VolumeML(mm)
+	if err != nil {
+		return err
+	}
+	if !p.sim.CupOn() {
+		p.sim.PutBackCup()
+	}
+	if !p.sim.CupOn() {
+		return fmt.Errorf("no cup stands on the simulated scale: put one on first")
+	}
+	grams := ml * markFills["fill-water"]
+	for _, g := range p.sim.True() {
+		grams -= g
+	}
+	if grams <= 0 {
+		return fmt.Errorf("the simulated cup is filled higher than %.4g mm already", mm)
+	}
+	p.sim.Pour(0, grams, fillGS)
 	return nil
 }
 

@@ -154,6 +154,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 		Division: division, NewBatchID: func() string { return newID("batch") },
 		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s},
 		Edit: edit, Grey: ui.NewGreyDesk(greyBook{b}, edit), Check: s.checkDesk(b, p, walks), Measure: measureDesk(edit, hub, walks),
+		Cups: cupDesk(b, hub, walks),
 	})
 	return p, nil
 }

@@ -73,7 +73,9 @@ type Fill struct {
 // more heights. Between two fillings the wall is taken as straight up; beyond
 // the highest nothing is known.
 type Filled struct {
-	Fills []Fill // by rising height
+	Fills     []Fill  // by rising height
+	ReadingML float64 // standard uncertainty of one reading of the scale, as millilitres of water
+	LevelMM   float64 // standard uncertainty of the height of a filling
 }
 
 // Check refuses fillings that do not rise.
@@ -172,7 +174,7 @@ func EyeError(v Vessel, marksMM []float64, i int, readMM float64) (float64, erro
 		if err != nil {
 			return 0, err
 		}
-		lowErr = bottom * readMM
+		lowErr = bottom * readAt(v, low, readMM)
 	}
 	a, err := v.VolumeML(low)
 	if err != nil {
@@ -182,5 +184,5 @@ func EyeError(v Vessel, marksMM []float64, i int, readMM float64) (float64, erro
 	if err != nil {
 		return 0, err
 	}
-	return math.Hypot(top*readMM, lowErr) / (b - a), nil
+	return math.Hypot(top*readAt(v, high, readMM), lowErr) / (b - a), nil
 }
