@@ -282,3 +282,57 @@ func TestStoredTareIsPassedOver(t *testing.T) {
 	}
 	require.False(t, r.live.Valid, "three seconds of nothing else")
 }
+
+// noisily sends readings that scatter, from a scale that calls itself moving all
+// the while.
+func (r *rig) noisily(random *rand.Rand, sdD float64, d time.Duration) {
+	load := r.load
+	for end := r.at.Mono + d; r.at.Mono < end; {
+		r.load = load + scale.MassFromGrams(random.NormFloat64()*sdD*division.Grams())
+		r.reading(true)
+	}
+	r.load = load
+}
+
+// TestAScaleThatIsNeverStill: its noise is wider than its own band of motion, so
+// its mark says moving for ever. After a while the noise is looked at instead, and
+// the batch goes its way.
+func TestAScaleThatIsNeverStill(t *testing.T) {
+	for _, sdD := range []float64{0.2, 0.5, 0.9} {
+		random := rand.New(rand.NewPCG(5, 6))
+		r := newRig(t)
+		r.marked, r.mute = false, true
+		r.noisily(random, sdD, 3*time.Second)
+		require.False(t, r.live.Manner.Unmarked)
+		require.False(t, r.live.Still, "believed so far")
+		r.noisily(random, sdD, 20*time.Second)
+		require.True(t, r.live.Manner.Unmarked, "noise of %v d: it is said", sdD)
+		require.Nil(t, r.start(recipeOf(t, "4:1", "1.2,1.0"), volume(100)).Refused)
+		r.load = 100 * scale.Gram
+		r.noisily(random, sdD, 20*time.Second)
+		require.Equal(t, mix.PhasePour, r.b.Phase, "noise of %v d", sdD)
+		target := r.b.Layers[0].Target
+		for range 100 { // a pour of ten seconds
+			r.load += target / 100
+			r.noisily(random, sdD, 100*time.Millisecond)
+			require.Zero(t, r.b.Current, "nothing is accepted in mid-pour")
+		}
+		r.noisily(random, sdD, 10*time.Second)
+		require.Equal(t, 1, r.b.Current, "noise of %v d: the layer was accepted", sdD)
+	}
+}
+
+// TestALongPourIsNoNoise: an honest mark is not doubted by the slowest pour, a
+// drop a second.
+func TestALongPourIsNoNoise(t *testing.T) {
+	for _, gs := range []float64{0.06, 0.1, 0.5, 2} {
+		r := newRig(t)
+		r.stand(10 * time.Second)
+		from := r.load
+		for i := range 600 {
+			r.load = from + grams(gs*float64(i)/10)
+			r.reading(true)
+			require.False(t, r.live.Manner.Unmarked, "%v g a second", gs)
+		}
+	}
+}

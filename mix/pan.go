@@ -31,6 +31,7 @@ type Pan struct {
 	slots      [panSlots]slot
 	first, n   int
 	meter      scale.Meter // how the scale behaves
+	mark       scale.Mark  // what its mark of motion is worth
 	hand       hand        // how the hand that pours does
 	identity   string      // of the scale that both were learned on
 	unit       scale.Unit  // of the last still weight, and its decimals
@@ -84,8 +85,9 @@ func (p *Pan) take(b *Batch, in *Weighed) {
 	p.Valid, p.Trouble = true, TroubleNone
 	p.Shown, p.Mode = shown, in.Reading.Mode
 	p.push(in.At.Mono, shown)
+	p.mark.Note(in.At.Mono, in.Reading.Motion, p.meter.Rested())
 	still := in.Reading.Motion == scale.MotionStill
-	if in.Reading.Motion == scale.MotionUnknown {
+	if in.Reading.Motion == scale.MotionUnknown || p.mark.Doubted {
 		still = p.withinBand(in.At.Mono, p.band(division), p.window(division))
 	}
 	p.judge(still, shown, division)
@@ -188,7 +190,7 @@ func (p *Pan) lost(at Stamp, t Trouble) {
 // found forgets what was learned on another scale.
 func (p *Pan) found(identity string) {
 	if p.identity != "" && p.identity != identity {
-		p.meter, p.hand, p.unit = scale.Meter{}, hand{}, scale.UnitNone
+		p.meter, p.mark, p.hand, p.unit = scale.Meter{}, scale.Mark{}, hand{}, scale.UnitNone
 	}
 	p.identity = identity
 }

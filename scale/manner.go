@@ -15,4 +15,8 @@ type Manner struct {
 	// scale either averages hardly at all or stops averaging for a moment when
 	// the change is big, so its Lag in a slow pour stays unknown.
 	Jumps bool
+	// Unmarked tells that the scale called itself moving while its load stood still
+	// for so long that its mark says nothing: whoever listens judges stillness by
+	// the noise.
+	Unmarked bool
 }

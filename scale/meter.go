@@ -61,6 +61,10 @@ func (m *Meter) Disturbed() { m.noise.open, m.noise.chain = false, noiseChain{} 
 // Manner is what is known by now.
 func (m *Meter) Manner() Manner { return m.manner }
 
+// Rested is how many stretches of rest were ever seen, whatever the scale said of
+// itself meanwhile. It only rises.
+func (m *Meter) Rested() int { return m.noise.n }
+
 // longGap is a silence after which nothing is compared with what came before:
 // slow scales send once a second.
 const longGap = 2500 * time.Millisecond

@@ -34,6 +34,7 @@ type ScaleWire struct {
 	Polled          bool      // it is asked for each weight
 	Asked           bool      // it is asked to send
 	Problem         string    // why there is no scale, a sentence; "" when there is one
+	Absent          bool      // because its port is not there
 	GoodFrames      uint64    // readings
 	BadFrames       uint64    // pieces that were refused
 	Answers         uint64    // replies that are no weight
@@ -71,7 +72,7 @@ func (s *Server) scaleFacts(now time.Time) ScaleAnswer {
 	unit, step, refused := s.raw.newest()
 	division, from := s.divisionFrom(step)
 	out := ScaleAnswer{
-		Identity: wire.Identity, Settings: wire.Settings, Shape: codec.Name(), Connected: wire.Connected, Problem: wire.Problem,
+		Identity: wire.Identity, Settings: wire.Settings, Shape: codec.Name(), Connected: wire.Connected, Problem: wire.Problem, Absent: wire.Absent,
 		Polled: wire.Polled, Asked: wire.Asked,
 		DivisionG: division.Grams(), DivisionFrom: from, Decimals: decimalsOf(division), Unit: unit.String(),
 		Manner:     mannerOf(s.config.Hub.Manner()),
@@ -108,7 +109,7 @@ func mannerOf(m scale.Manner) ScaleManner {
 	ms := func(d time.Duration) float64 { return micro(float64(d) / float64(time.Millisecond)) }
 	out := ScaleManner{
 		PeriodMS: ms(m.Period), NoiseG: m.Noise.Grams(), Stills: m.Stills, SettleMS: ms(m.Settle), LagMS: ms(m.Lag),
-		Steps: m.Steps, Jumps: m.Jumps,
+		Steps: m.Steps, Jumps: m.Jumps, Unmarked: m.Unmarked,
 	}
 	if m.Period > 0 {
 		out.RatePerS = math.Round(1000*float64(time.Second)/float64(m.Period)) / 1000

@@ -12,6 +12,7 @@ type ScaleAnswer struct {
 	Shape     string `json:"shape"`     // of its lines, as scale.Codec names it
 	Connected bool   `json:"connected"` // a scale is talking now
 	Problem   string `json:"problem"`   // why there is none, a sentence; "" when there is one
+	Absent    bool   `json:"absent"`    // because its port is not there: unplugged, not switched off
 	Polled    bool   `json:"polled"`    // it is asked for each weight
 	Asked     bool   `json:"asked"`     // it is asked to send; else it sends anyway and is not spoken to
 
@@ -45,6 +46,8 @@ type ScaleManner struct {
 	LagMS    float64 `json:"lag_ms"`
 	Steps    int     `json:"steps"` // changes of load that SettleMS and LagMS come from
 	Jumps    bool    `json:"jumps"` // it follows a change at once; its lag stays unknown
+	// Unmarked: it calls itself moving also at rest, so stillness is judged by its noise.
+	Unmarked bool `json:"unmarked"`
 }
 
 // ScaleRefused is a piece of what came that was not understood.

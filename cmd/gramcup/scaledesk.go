@@ -20,7 +20,7 @@ func (d scaleDesk) Wire() ui.ScaleWire {
 	st := d.port.Stats()
 	return ui.ScaleWire{
 		Identity: d.station.Identity, Settings: d.station.Settings, Connected: st.Connected, Polled: st.Polling,
-		Asked: d.station.asks(), Problem: st.Problem, GoodFrames: st.GoodFrames, BadFrames: st.BadFrames,
+		Asked: d.station.asks(), Problem: st.Problem, Absent: st.Absent, GoodFrames: st.GoodFrames, BadFrames: st.BadFrames,
 		Answers: st.Answers, Reconnects: max(st.Found, 1) - 1, CommandsDropped: st.CommandsDropped, LastFrame: st.LastFrame,
 	}
 }

@@ -119,7 +119,7 @@ func (w *Walk) waits(at time.Duration) string {
 	case w.hasty:
 		return "It had changed just before it was lifted: put it back and let it stand for two seconds."
 	case w.watch.Restless(at, slowAfter):
-		return "It does not come to rest: look for a draught, a hand or something that touches the pan."
+		return w.watch.RestlessSaid()
 	case w.needs || w.watch.Stands() < pan.StillFor:
 		return ""
 	}

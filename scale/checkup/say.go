@@ -90,7 +90,7 @@ func (w *Walk) waits(at time.Duration) string {
 	case w.needOff:
 		return ""
 	case w.pan.Restless(at, slowAfter):
-		return "It does not come to rest: look for a draught, a hand or something that touches the pan."
+		return w.pan.RestlessSaid()
 	case w.pan.Stands() < pan.StillFor:
 		return ""
 	}

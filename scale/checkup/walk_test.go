@@ -350,3 +350,25 @@ func TestAScaleWithoutAStillnessMark(t *testing.T) {
 	feed(20003, 2)
 	assert.Len(t, w.View(at).Taken, 2)
 }
+
+// A scale that calls itself moving for ever is watched by what it shows after a
+// while, and the walk goes on.
+func TestAScaleThatIsNeverStillCanBeChecked(t *testing.T) {
+	w, err := checkup.New(setup())
+	require.NoError(t, err)
+	at := time.Duration(0)
+	stand := func(tenths uint64, d time.Duration) {
+		for end := at + d; at < end; {
+			at += 100 * time.Millisecond
+			w.Take(at, scale.Reading{HasNumber: true, Unit: scale.UnitGram, Motion: scale.MotionMoving,
+				Number: scale.Decimal{Coefficient: tenths + uint64(at/(300*time.Millisecond))%2, Places: 1, Lead: 4}})
+		}
+	}
+	stand(0, 7*time.Second)
+	require.Empty(t, w.View(at).Taken)
+	require.Contains(t, w.View(at).Waits, "It does not come to rest")
+	stand(0, 20*time.Second)
+	require.Len(t, w.View(at).Taken, 1, "the zero")
+	stand(20000, 3*time.Second)
+	require.Len(t, w.View(at).Taken, 2, "and the weight, with no second wait")
+}

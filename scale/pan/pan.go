@@ -47,6 +47,9 @@ type Watch struct {
 	restless time.Duration // when it last stood still, or something else began
 	trouble  trouble
 
+	meter scale.Meter
+	mark  scale.Mark // what the scale's mark of motion is worth
+
 	since, last time.Duration // of the stillness
 	low, high   scale.Mass
 	standing    bool
@@ -75,7 +78,9 @@ func (w *Watch) Take(at time.Duration, r scale.Reading, division scale.Mass) boo
 		return false
 	}
 	w.Shown = m
-	w.stand(at, m, r.Motion, division)
+	w.mark.Note(at, r.Motion, w.meter.Rested())
+	w.stand(at, m, r.Motion == scale.MotionMoving && !w.mark.Doubted, division)
+	w.meter.Note(at, m, w.standing, division)
 	if w.Stands() >= StillFor {
 		w.restless = at
 	}
@@ -100,9 +105,8 @@ func (w *Watch) troubleOf(r scale.Reading, ok bool) trouble {
 	return troubleNone
 }
 
-func (w *Watch) stand(at time.Duration, m scale.Mass, motion scale.Motion, division scale.Mass) {
+func (w *Watch) stand(at time.Duration, m scale.Mass, moving bool, division scale.Mass) {
 	low, high := min(w.low, m), max(w.high, m)
-	moving := motion == scale.MotionMoving
 	if !w.standing || moving || high-low > division || at-w.last > gapMost {
 		w.since, w.standing = at, !moving
 		low, high = m, m
@@ -121,13 +125,24 @@ func (w *Watch) Stands() time.Duration {
 // Restless reports that the weight has not come to rest for longer than most.
 func (w *Watch) Restless(at, most time.Duration) bool { return at-w.restless > most }
 
+// RestlessSaid is the sentence for it.
+func (w *Watch) RestlessSaid() string {
+	const said = "It does not come to rest: look for a draught, a hand or something that touches the pan."
+	if w.mark.Doubted {
+		return said + " The scale calls itself moving all the time, so its display is watched instead."
+	}
+	return said
+}
+
 // Rest begins a new stretch: what stood until now does not count for the next
 // step.
 func (w *Watch) Rest(at time.Duration) { w.standing, w.restless = false, at }
 
 // Anew begins a walk anew on the same scale: its unit and mode stay, what it
 // showed does not.
-func (w *Watch) Anew() { *w = Watch{Unit: w.Unit, Mode: w.Mode, heard: w.heard, trouble: w.trouble} }
+func (w *Watch) Anew() {
+	*w = Watch{Unit: w.Unit, Mode: w.Mode, heard: w.heard, trouble: w.trouble, meter: w.meter, mark: w.mark}
+}
 
 // Restart waits for the first reading again, in whatever unit it comes.
 func (w *Watch) Restart() { w.began, w.Unit = false, scale.UnitNone }

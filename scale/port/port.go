@@ -130,7 +130,8 @@ type Port struct {
 	current atomic.Pointer[session] // nil while there is no wire
 	count   counters
 	problem atomic.Pointer[string]
-	record  *recorder // nil for none
+	absent  atomic.Bool // the problem is that the port is not there
+	record  *recorder   // nil for none
 	recent  *Recent
 	asleep  error   // the owner's: why the scale has fallen silent, nil while it talks
 	lengths lengths // guarded by sinkMu
@@ -221,6 +222,7 @@ func (p *Port) once(ctx context.Context) (found bool, err error) {
 // new one, so that a scale that stays away does not fill the disk.
 func (p *Port) report(err error) {
 	sentence := err.Error()
+	p.absent.Store(errors.Is(err, fs.ErrNotExist))
 	if old := p.problem.Swap(&sentence); old != nil && *old == sentence {
 		return
 	}

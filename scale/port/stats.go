@@ -20,6 +20,7 @@ type Stats struct {
 	LastFrame       time.Time // of the last good frame, on the monotonic clock; zero before the first
 	Connected       bool      // a scale is talking now
 	Polling         bool      // the scale is asked for each weight, because it does not stream
+	Absent          bool      // there is no scale because its port is not there
 	Problem         string    // why there is no scale, a sentence; "" when there is one
 }
 
@@ -48,7 +49,7 @@ func (p *Port) Stats() Stats {
 		st.Polling = s.polling.Load()
 	}
 	if why := p.problem.Load(); why != nil && !st.Connected {
-		st.Problem = *why
+		st.Problem, st.Absent = *why, p.absent.Load()
 	}
 	return st
 }

@@ -46,7 +46,7 @@ func TestWhyNothingIsHeardIsTold(t *testing.T) {
 			open = o
 		}
 		d := troubleDiary{newDiary(t)}
-		_, stop := start(t, Config{Codec: scale.CSV{}, Open: func(ctx context.Context) (io.ReadWriteCloser, error) {
+		p, stop := start(t, Config{Codec: scale.CSV{}, Open: func(ctx context.Context) (io.ReadWriteCloser, error) {
 			mu.Lock()
 			defer mu.Unlock()
 			w, err := open(ctx)
@@ -56,8 +56,10 @@ func TestWhyNothingIsHeardIsTold(t *testing.T) {
 		defer stop()
 		time.Sleep(2 * time.Second)
 		assert.Equal(t, []string{there.Error()}, d.reasons(), "once, though it is looked for again and again")
+		assert.True(t, p.Stats().Absent)
 
 		plug(wrong.pipes())
+		defer func() { assert.False(t, p.Stats().Absent, "another reason by now") }()
 		time.Sleep(10 * time.Second)
 		looks := "nothing readable comes from the scale: the lines look like letters, not csv: set the line shape to letters"
 		assert.Equal(t, []string{there.Error(), looks}, d.reasons())

@@ -22,13 +22,17 @@ export function standing(state, h, facts) {
     return { tone: 'trouble', word: upper(word), advice: [advice, more].filter(Boolean).join(' ') };
   }
   if (refused !== null && refused.age_ms < REFUSED_MS && h.stale) return { tone: 'trouble', word: 'What comes can not be read', advice: upper(refused.reason) + '.' };
-  return state.weight.still ? { tone: 'still', word: 'Stands still', advice: '' } : { tone: 'moving', word: 'Moves', advice: '' };
+  const advice = facts?.manner?.unmarked ? 'The scale calls itself moving all the time, so the bench judges by its noise whether it stands still.' : '';
+  return state.weight.still ? { tone: 'still', word: 'Stands still', advice } : { tone: 'moving', word: 'Moves', advice };
 }
 
 function lost(state, facts) {
   const refused = facts?.last_refused ?? null;
   if (refused !== null && refused.age_ms < REFUSED_MS) {
     return { tone: 'lost', word: 'What comes can not be read', advice: upper(refused.reason) + '.' };
+  }
+  if (facts?.absent) {
+    return { tone: 'lost', word: 'The port is gone', advice: 'Its cable or adaptor is unplugged: plug it in again, and the bench goes on by itself.' };
   }
   if (state.health?.scale === 'lost') {
     return { tone: 'lost', word: 'The scale can not be heard', advice: 'Press its on key: many scales switch themselves off when nothing moves on them for some minutes, and most let that be turned off. If it is on, look at the cable.' };

@@ -18,6 +18,15 @@ test('a weight stands still or moves', () => {
   assert.equal(stands(state(weight({ still: false }))).tone, 'moving');
 });
 
+test('a scale whose mark of motion is worth nothing is said to be one', () => {
+  const facts = golden('scale');
+  const unmarked = { ...facts, manner: { ...facts.manner, unmarked: true } };
+  const still = stands(state(weight({ still: true })), unmarked);
+  assert.equal(still.word, 'Stands still');
+  assert.match(still.advice, /calls itself moving all the time, so the bench judges by its noise/);
+  assert.equal(stands(state(weight({ still: true })), facts).advice, '');
+});
+
 test('each trouble says what would bring the weight back', () => {
   for (const [name, say] of Object.entries({
     over: /^Take something off/, under: /pan in its place/, zero: /^Take everything off the pan: .* press zero/, firstZero: /^Take everything off the pan/,
@@ -35,6 +44,9 @@ test('a silent scale may have switched itself off; one that was never there did 
   const lost = state({ ...healthy, scale: 'lost' }, weight({ valid: false, trouble: 'lost' }));
   assert.match(stands(lost).advice, /on key/);
   assert.match(stands(state({ ...healthy, scale: 'never' })).advice, /plugged in/);
+  const gone = stands(lost, { ...golden('scale'), last_refused: null, absent: true });
+  assert.equal(gone.word, 'The port is gone');
+  assert.doesNotMatch(gone.advice, /key/, 'no key brings a cable back');
   assert.match(stands(reduce(lost, at({ type: 'link', open: false }, 200))).word, /bench can not be reached/);
 });
 
