@@ -92,14 +92,34 @@ func TestCertaintyAfter(t *testing.T) {
 func TestCertaintyAllocatesNothing(t *testing.T) {
 	r := recipeOf(t, "4:1:1", "1.42,1.06,0.87")
 	a := mix.AccuracyOf(100*scale.Milligram, scale.Manner{})
-	p, err := r.Plan(volume(600))
-	require.NoError(t, err)
+	poured := []float64{590, 0, 0}
+	var rescue mix.Rescue
+	var c mix.Certainty
 	assert.Zero(t, testing.AllocsPerRun(100, func() {
 		p, _ := r.Plan(volume(600))
-		_, _ = p.LevelUp(nil)
-		_, _ = r.Certainty(&p, a)
+		rescue, _ = p.LevelUp(poured)
+		c, _ = r.Certainty(&p, a)
 	}))
-	_ = p
+	assert.Positive(t, rescue.TotalG, "something was worked out")
+	assert.Positive(t, c.Ratio[2].Uncertainty)
+}
+
+// The same three take at most 20 µs; the quickest of many runs is taken, so that
+// whatever else the machine does plays no part.
+func TestNumbersAreQuick(t *testing.T) {
+	r := recipeOf(t, "4:1:1", "1.42,1.06,0.87")
+	a := mix.AccuracyOf(100*scale.Milligram, scale.Manner{})
+	poured := []float64{590, 0, 0}
+	quickest := time.Hour
+	for range 2000 {
+		began := time.Now()
+		p, _ := r.Plan(volume(600))
+		_, _ = p.LevelUp(poured)
+		_, _ = r.Certainty(&p, a)
+		quickest = min(quickest, time.Since(began))
+	}
+	t.Logf("plan, level-up and certainty: %v", quickest)
+	assert.LessOrEqual(t, quickest, 20*time.Microsecond)
 }
 
 // BenchmarkNumbers is everything that a page asks for with a new amount: plan,
@@ -114,4 +134,53 @@ func BenchmarkNumbers(b *testing.B) {
 		_, _ = p.LevelUp(poured)
 		_, _ = r.Certainty(&p, a)
 	}
+}
+
+// One density without an uncertainty is enough for the sentence on what was
+// assumed, whichever it is.
+func TestCertaintySaysWhatWasAssumed(t *testing.T) {
+	for missing := range 3 {
+		r := recipeOf(t, "4:1:1", "1.42,1.06,0.87")
+		for i := range r.Components {
+			if i != missing {
+				r.Components[i].Density.UncertaintyGML = 0.004
+			}
+		}
+		p, err := r.Plan(volume(2000))
+		require.NoError(t, err)
+		c, err := r.Certainty(&p, mix.AccuracyOf(10*scale.Milligram, scale.Manner{}))
+		require.NoError(t, err)
+		assert.True(t, c.Assumed, missing)
+		assert.Contains(t, mix.CertaintyText(&r, &p, &c)[1], "the half per cent assumed for densities that came without an uncertainty")
+	}
+}
+
+// The sentences that a person reads of a ratio that is smaller than one, and of a
+// scale that scatters by more than its step.
+func TestCertaintyInWords(t *testing.T) {
+	r := recipeOf(t, "1:1.5", "1.05,0.95")
+	p, err := r.Plan(volume(40))
+	require.NoError(t, err)
+	c, err := r.Certainty(&p, mix.AccuracyOf(scale.Gram, scale.Manner{Noise: 2500 * scale.Milligram, Stills: 3}))
+	require.NoError(t, err)
+	text := mix.CertaintyText(&r, &p, &c)
+	// √2·2.517 g on 16.8 and on 22.8 g, the shared reading and half a per cent of
+	// each density: 37 % of the ratio, twice the standard one.
+	assert.Contains(t, text[0], "This batch would be 1 : 1.5 (base to hardener) ± ")
+	// 2·2.5/0.02 = 250 g of base are fifteen times 16.8 g: 595 ml.
+	assert.Equal(t, "The base of 16.8 g is too small for a scale of 1 g that scatters by 2.5 g: 600 ml would do.", text[1])
+}
+
+// The layers lie on each other: the first two share a reading, which makes their
+// ratio less sure, and the others do not. By hand for 400, 106 and 106 g and a
+// reading of √(0.1² + 0.1²/12) = 0.104083 g, densities left out.
+func TestCertaintySharesOneReading(t *testing.T) {
+	r := byWeight(recipeOf(t, "400:106:106", "1.42,1.06,0.87"))
+	p, err := r.Plan(mass(612))
+	require.NoError(t, err)
+	c, err := r.Certainty(&p, mix.AccuracyOf(100*scale.Milligram, scale.Manner{}))
+	require.NoError(t, err)
+	// 2·0.104083²·(1/400² + 1/106²), and 2·0.104083²/(400·106) more for the second.
+	assert.InDelta(t, 0.0016046, c.Ratio[1].Uncertainty/c.Ratio[1].Value, 1e-7)
+	assert.InDelta(t, 0.0014366, c.Ratio[2].Uncertainty/c.Ratio[2].Value, 1e-7)
 }

@@ -1,6 +1,6 @@
 // The book: batches that ended, each with its trace.
 
-import { achievedShort, grams, lineText, millilitres, outcomeText, signedGrams, when } from '../format.js';
+import { achievedShort, grams, lineText, millilitres, outcomeText, signedGrams, unbroken, when } from '../format.js';
 import { tracePath } from '../geometry.js';
 import { ask } from '../shelf.js';
 import { el, setAttr, setText, svg } from './dom.js';
@@ -69,5 +69,5 @@ function line(c) {
     el('span', { class: 'batch-name', text: c.name }),
     el('span', { class: 'n', text: poured ? grams(c.poured_g, 1) : '' }),
     el('span', { class: 'n faint', text: poured && c.target_g > 0 ? signedGrams(c.error_g, 1) : '' }),
-    c.provenance ? el('small', { class: 'batch-from', text: c.provenance }) : null);
+    c.provenance ? el('small', { class: 'batch-from', text: unbroken(c.provenance) }) : null);
 }

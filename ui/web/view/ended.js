@@ -48,7 +48,7 @@ function row(c, decimals) {
     el('td', { class: `swatch ${c.role}` }, el('span', {})),
     el('th', { scope: 'row' }, el('span', { text: c.name }),
       el('small', {}, `${c.role}, ${c.share}`, c.ratio_text ? el('span', { class: 'achieved', text: unbroken(`, achieved ${c.ratio_text}`) }) : ''),
-      c.provenance ? el('small', { class: 'provenance', text: c.provenance }) : null),
+      c.provenance ? el('small', { class: 'provenance', text: unbroken(c.provenance) }) : null),
     el('td', { class: 'n', text: asked ? grams(c.target_g, decimals) : '' }),
     el('td', { class: 'n strong', text: poured ? grams(c.poured_g, decimals) : '' }),
     el('td', { class: 'n', text: poured && asked ? signedGrams(c.poured_g - c.target_g, decimals) : '' }),
