@@ -17,6 +17,12 @@ type Job struct {
 	DeadML   float64 `json:"dead_ml"`  // stays in cup, filter and hose
 }
 
+// UsedJob is what a recipe was put on with, and when.
+type UsedJob struct {
+	Job     Job
+	SinceMS int64 // Unix time
+}
+
 // Usual figures for a job that says nothing else: what rules ask of a gun on a
 // whole panel (South Coast AQMD, Puget Sound Clean Air Agency), and a gun cup
 // that is not quite emptied (common practice, no source). They are assumptions

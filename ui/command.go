@@ -49,6 +49,7 @@ func (s *Server) command(w http.ResponseWriter, r *http.Request) {
 	var refusal *mix.Refusal
 	switch {
 	case err == nil:
+		s.usedJob(body.Start)
 		view := viewOf(b)
 		s.answer(w, http.StatusOK, Answer{OK: true, View: &view})
 	case errors.As(err, &refusal):

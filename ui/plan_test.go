@@ -197,6 +197,9 @@ func TestShopTemperature(t *testing.T) {
 	require.NotNil(t, order)
 	assert.Equal(t, mix.Amount{Kind: mix.AmountVolume, ML: 669, Job: mix.Job{AreaM2: 2.2, Coats: 2, DryUM: 40, Transfer: 0.65, Loss: 0.05, DeadML: 30}}, order.Amount)
 	assert.InDelta(t, 1.40/1.007, order.Recipe.Components[0].Density.GPerML, 1e-9)
+	used := get[SettingsAnswer](r, "/api/settings").Jobs["kl-primer"]
+	assert.Equal(t, JobBody{AreaM2: 2.2, Coats: 2, DryUM: 40, Transfer: 0.65, Loss: 0.05, DeadML: 30}, used.JobBody, "remembered for the next time")
+	assert.Positive(t, used.SinceMS)
 	assert.Equal(t, "product sheet, moved from 20 °C", order.Recipe.Components[0].Density.Source)
 
 	set(`{"do":"shop","shop_c":34}`)

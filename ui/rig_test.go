@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"net"
 	"net/http"
 	"strings"
@@ -68,6 +69,7 @@ type shop struct {
 	mu   sync.Mutex
 	s    mix.Settings
 	put  []mix.Recipe
+	jobs map[string]mix.UsedJob
 	fail error
 }
 
@@ -82,6 +84,22 @@ func (s *shop) PutSettings(now mix.Settings, _ time.Time) error {
 	defer s.mu.Unlock()
 	s.s = now
 	return s.fail
+}
+
+func (s *shop) PutJob(id string, j mix.Job, at time.Time) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.jobs == nil {
+		s.jobs = map[string]mix.UsedJob{}
+	}
+	s.jobs[id] = mix.UsedJob{Job: j, SinceMS: at.UnixMilli()}
+	return s.fail
+}
+
+func (s *shop) Jobs() (map[string]mix.UsedJob, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return maps.Clone(s.jobs), s.fail
 }
 
 func (s *shop) PutRecipe(r mix.Recipe) error {

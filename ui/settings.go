@@ -17,6 +17,9 @@ type SettingsBook interface {
 	PutSettings(s mix.Settings, at time.Time) error
 	// PutRecipe puts a recipe on the shelf in place of the one with its id.
 	PutRecipe(r mix.Recipe) error
+	// PutJob keeps what a batch of a recipe was started for; Jobs are those kept.
+	PutJob(recipeID string, j mix.Job, at time.Time) error
+	Jobs() (map[string]mix.UsedJob, error)
 }
 
 // SettingsAnswer is the reply to GET and POST /api/settings.
@@ -29,6 +32,14 @@ type SettingsAnswer struct {
 	// transfer goes with a panel stands beside it.
 	UsualLoss   float64 `json:"usual_loss"`
 	UsualDeadML float64 `json:"usual_dead_ml"`
+	// Jobs is what each recipe was put on with last, by its id.
+	Jobs map[string]UsedJobBody `json:"jobs"`
+}
+
+// UsedJobBody is a job that a batch was started for, and when.
+type UsedJobBody struct {
+	JobBody
+	SinceMS int64 `json:"since_ms"` // Unix time
 }
 
 // PanelAnswer is one part of the picker.
@@ -96,11 +107,33 @@ func (s *Server) settings(w http.ResponseWriter, r *http.Request) {
 		s.failed(w, r, "read the settings", err)
 		return
 	}
-	s.answer(w, http.StatusOK, settingsAnswer(now))
+	out := settingsAnswer(now)
+	if s.config.Settings != nil {
+		jobs, err := s.config.Settings.Jobs()
+		if err != nil {
+			s.failed(w, r, "read the jobs", err)
+			return
+		}
+		for id, used := range jobs {
+			out.Jobs[id] = UsedJobBody{JobBody(used.Job), used.SinceMS}
+		}
+	}
+	s.answer(w, http.StatusOK, out)
+}
+
+// usedJob remembers what a batch was started for. The batch is under way
+// whether or not it can be.
+func (s *Server) usedJob(b *StartBody) {
+	if b == nil || b.Job == nil || s.config.Settings == nil {
+		return
+	}
+	if err := s.config.Settings.PutJob(b.RecipeID, mix.Job(*b.Job), time.Now()); err != nil {
+		s.log.Error("the job could not be remembered", "recipe", b.RecipeID, "err", err)
+	}
 }
 
 func settingsAnswer(s mix.Settings) SettingsAnswer {
-	out := SettingsAnswer{OK: true, ShopC: s.ShopC, UsualLoss: mix.UsualLoss, UsualDeadML: mix.UsualDeadML}
+	out := SettingsAnswer{OK: true, ShopC: s.ShopC, UsualLoss: mix.UsualLoss, UsualDeadML: mix.UsualDeadML, Jobs: map[string]UsedJobBody{}}
 	for _, p := range mix.Panels() {
 		transfer := mix.UsualTransfer
 		if p.AreaM2 <= mix.SmallM2 {

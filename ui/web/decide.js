@@ -2,11 +2,22 @@
 // no clock.
 
 import { decimal } from './format.js';
+import { day } from './stock.js';
 
 const THIN = '\u202f';
 
-/** The job that an area starts with: the recipe's usual film and the usual assumptions. */
+// What a job is assumed to be put on with; area and part are said each time.
+const ASSUMED = ['coats', 'dry_um', 'transfer', 'loss', 'dead_ml'];
+
+/**
+ * The job that an area starts with: as the recipe was put on last, or its usual
+ * film with the usual assumptions.
+ */
 export function firstJob(recipe, settings) {
+  const used = settings?.jobs?.[recipe.id];
+  if (used !== undefined) {
+    return { part: '', area_m2: used.area_m2, ...Object.fromEntries(ASSUMED.map((name) => [name, used[name]])), ml: 0 };
+  }
   const panel = settings?.panels?.find((p) => p.area_m2 >= 1) ?? { area_m2: 1, transfer: 0.65 };
   return {
     part: '', area_m2: panel.area_m2, coats: recipe.usual_coats ?? 2, dry_um: recipe.usual_dry_um ?? 30,
@@ -35,6 +46,13 @@ export function nextStep(value, step, least, most) {
   return Number(Math.min(most, Math.max(least, next * size)).toFixed(4));
 }
 
+/** Says that a job is assumed as the recipe was put on last, "" where it is not, or not any more. */
+export function usedText(job, used) {
+  if (used === undefined || ASSUMED.some((name) => job[name] !== used[name])) return '';
+  const coats = used.coats === 1 ? '1 coat' : `${used.coats} coats`;
+  return `Assumed as last time, ${day(used.since_ms)}: ${coats} of ${decimal(used.dry_um, 0)}${THIN}µm.`;
+}
+
 /** The assumptions of a job in a line. */
 export function assumedText(job) {
   const percent = (x) => `${decimal(100 * x, 0)}${THIN}%`;
@@ -56,8 +74,15 @@ export function sureFact(plan) {
   const s = plan.sure;
   if (!s.known) return { lines: s.why_not === '' ? [] : [s.why_not], enough: null, way: null };
   const amount = s.would_do_ml > 0 ? s.would_do_ml : s.would_do_g;
-  const way = s.would_do_text === '' ? null : { text: s.would_do_text, kind: s.would_do_kind, amount };
+  const cup = s.next_cup_ml > 0 ? `next cup ${decimal(s.next_cup_ml, 0)}${THIN}ml` : '';
+  const way = s.would_do_text === '' ? null : { text: s.would_do_text, cup, kind: s.would_do_kind, amount };
   return { lines: s.sentences, enough: s.enough, way };
+}
+
+/** The cup that would do for a batch that is large enough, in words. */
+export function cupFact(plan) {
+  const ml = plan.sure.next_cup_ml;
+  return plan.sure.enough && ml > 0 && ml !== plan.cup_usable_ml ? `a cup of ${decimal(ml, 0)}${THIN}ml holds it` : '';
 }
 
 /** VOC on a card: {value, word, mark}; mark is "yes", "no" or "ask", and never stands without the word. */

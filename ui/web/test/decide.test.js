@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { assumedText, firstJob, indexFact, lastText, limitDetail, limitSets, nextStep, onPart, parseFigure, shopFact, sureFact, vocBases, vocFact } from '../decide.js';
+import { assumedText, cupFact, firstJob, indexFact, lastText, limitDetail, limitSets, nextStep, onPart, parseFigure, shopFact, sureFact, usedText, vocBases, vocFact } from '../decide.js';
 import { achievedShort } from '../format.js';
 import { planPath, startBody, way } from '../shelf.js';
 import { golden } from './golden.js';
@@ -15,6 +15,24 @@ test('an area begins with the usual film and the usual assumptions', () => {
   assert.deepEqual([small.part, small.area_m2, small.transfer, small.ml], ['Mirror cover pair', 0.1, 0.4, 0], 'a typed amount was for another area');
   assert.equal(firstJob({}, null).area_m2, 1, 'also while the bench has not answered');
   assert.equal(assumedText(job).replaceAll('\u202f', ' '), '65 % stays on the part, 5 % lost, 30 ml stays in cup and hose');
+});
+
+test('an area begins as the recipe was put on last, and says so until it is turned', () => {
+  const used = { area_m2: 2.2, coats: 3, dry_um: 45, transfer: 0.5, loss: 0.1, dead_ml: 20, since_ms: new Date(2026, 10, 25).getTime() };
+  const job = firstJob({ id: 'r', usual_coats: 2, usual_dry_um: 50 }, { ...settings, jobs: { r: used } });
+  assert.deepEqual(job, { part: '', area_m2: 2.2, coats: 3, dry_um: 45, transfer: 0.5, loss: 0.1, dead_ml: 20, ml: 0 });
+  assert.equal(firstJob({ id: 'other', usual_coats: 2 }, { ...settings, jobs: { r: used } }).coats, 2, 'each recipe has its own');
+  assert.equal(usedText(job, used), 'Assumed as last time, 25 Nov 2026: 3 coats of 45\u202fµm.');
+  assert.equal(usedText({ ...job, area_m2: 7 }, used), usedText(job, used), 'another area is put on alike');
+  assert.equal(usedText({ ...job, coats: 2 }, used), '');
+  assert.equal(usedText(job, undefined), '');
+});
+
+test('the next cup is said where it is another than the usual one', () => {
+  const sure = { ...plan.sure, enough: true, next_cup_ml: 1000 };
+  assert.equal(cupFact({ ...plan, cup_usable_ml: 650, sure }), 'a cup of 1000\u202fml holds it');
+  assert.equal(cupFact({ ...plan, cup_usable_ml: 1000, sure }), '');
+  assert.equal(cupFact({ ...plan, cup_usable_ml: 650, sure: { ...sure, enough: false } }), '', 'then the way on says it');
 });
 
 test('an area is asked and ordered in full', () => {
@@ -41,8 +59,8 @@ test('how sure it is says its sentences, and the way on where it is not enough',
   assert.equal(sure.enough, true);
   assert.equal(sure.way, null);
   assert.match(sure.lines[0], /^This batch would be 4 : 1 .* ± 1\.2 %\.$/);
-  const small = { ...plan.sure, enough: false, would_do_text: '380 ml would do', would_do_kind: 'volume', would_do_ml: 380 };
-  assert.deepEqual(sureFact({ ...plan, sure: small }).way, { text: '380 ml would do', kind: 'volume', amount: 380 });
+  const small = { ...plan.sure, enough: false, would_do_text: '380 ml would do', would_do_kind: 'volume', would_do_ml: 380, next_cup_ml: 400 };
+  assert.deepEqual(sureFact({ ...plan, sure: small }).way, { text: '380 ml would do', cup: 'next cup 400\u202fml', kind: 'volume', amount: 380 });
   assert.deepEqual(sureFact({ ...plan, sure: { ...plan.sure, known: false, why_not: 'No weight yet.' } }), { lines: ['No weight yet.'], enough: null, way: null });
 });
 

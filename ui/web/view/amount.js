@@ -1,6 +1,6 @@
 // How much: by volume, by weight, by area or as poured, with what it comes to.
 
-import { firstJob } from '../decide.js';
+import { cupFact, firstJob } from '../decide.js';
 import { decimal, grams, millilitres, unbroken } from '../format.js';
 import { ask, parseAmount, planPath, remember, startBody, stepped, WAYS, way } from '../shelf.js';
 import { decidedOn } from '../state.js';
@@ -63,7 +63,7 @@ export function makeAmount(rim, start, guard, back, commands) {
     if (settings === null || mine !== m.recipe) return;
     const first = m.settings === null && fresh;
     m.settings = settings;
-    if (first) m.amounts.area = firstJob(m.recipe, settings);
+    if (first || settings.jobs?.[m.recipe.id] !== undefined) m.amounts.area = firstJob(m.recipe, settings);
     if (m.kind === 'area') set(m.amounts.area);
   };
   wire(p, m, guard, { set, turn, go, back, preview });
@@ -115,8 +115,8 @@ function parts(area, facts) {
   };
   p.dial = el('div', { class: 'dial' }, p.less, el('label', { class: 'amount-field' }, p.input, p.unit), p.more);
   p.node = el('section', { class: 'amount', 'aria-label': 'How much' },
-    el('div', { class: 'amount-head' }, p.back, el('div', {}, p.name, p.ratio)),
-    el('div', { class: 'amount-left' }, p.ways, p.dial, p.quick, area.node, p.eye, facts, area.fold, p.note),
+    el('div', { class: 'amount-head' }, p.back, el('div', { class: 'amount-name' }, p.name, p.ratio), p.ways),
+    el('div', { class: 'amount-left' }, p.dial, p.quick, area.node, p.eye, facts, area.fold, p.note),
     el('div', { class: 'amount-right' }, el('table', { class: 'plan' }, el('caption', { class: 'unseen', text: 'What goes into the cup' }), p.rows), p.foot, p.fits, el('div', { class: 'amount-go' }, p.problem, p.start)));
   return p;
 }
@@ -148,7 +148,7 @@ function draw(p, m, guard) {
   const byArea = m.kind === 'area';
   for (const part of [p.dial, p.quick]) show(part, !byEye && !byArea);
   for (const part of [p.area.node, p.area.fold]) show(part, byArea);
-  if (byArea) p.area.update(m.amounts.area, m.settings?.panels ?? []);
+  if (byArea) p.area.update(m.amounts.area, m.settings?.panels ?? [], m.settings?.jobs?.[m.recipe.id]);
   p.facts.update(m.plan, m.recipe);
   show(p.eye, byEye);
   show(p.note, p.note.textContent !== '');
@@ -177,7 +177,7 @@ function drawPlan(p, m, byEye) {
     el('td', { class: 'n strong' }, el('span', { text: byEye ? '' : grams(c.target_g, plan.decimals) }),
       el('span', { class: 'also', text: byEye ? '' : millilitres(c.volume_ml) || (recipe.components[i]?.density_g_ml > 0 ? '' : 'volume not known') })))));
   setText(p.foot, byEye ? '' : `In all ${[grams(plan.total_g, plan.decimals), millilitres(plan.total_ml), plan.cost_text].filter(Boolean).join(' · ')}`);
-  const words = plan.need === null ? [plan.cup, ...plan.cautions] : [plan.cup, wetText(plan.need), ...plan.left.map((l) => l.text), ...plan.cautions];
+  const words = plan.need === null ? [plan.cup, cupFact(plan), ...plan.cautions] : [plan.cup, wetText(plan.need), ...plan.left.map((l) => l.text), ...plan.cautions];
   setText(p.fits, unbroken(words.filter(Boolean).join(' · ')));
   setAttr(p.fits, 'data-fits', plan.fits === false ? 'no' : plan.fits === true ? 'yes' : 'unknown');
 }

@@ -1,6 +1,6 @@
 // How much from an area: the part, coats and film, and what is assumed.
 
-import { assumedText, onPart } from '../decide.js';
+import { assumedText, onPart, usedText } from '../decide.js';
 import { decimal } from '../format.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeStepper } from './stepper.js';
@@ -10,6 +10,7 @@ export function makeArea(guard, change) {
   let job = null;
   let picking = false;
   let known = [];
+  let used;
   const with_ = (name) => (value) => change({ ...job, [name]: value, ml: 0, ...(name === 'area_m2' ? { part: '' } : {}) });
   const stepper = (spec) => makeStepper(guard, spec, with_(spec.name));
   const steppers = {
@@ -41,9 +42,11 @@ export function makeArea(guard, change) {
     setText(part, job.part === '' ? 'Choose a part' : job.part);
     setAttr(part, 'aria-expanded', picking ? 'true' : 'false');
     show(picker, picking);
-    show(rough, picking || job.part !== '');
+    const last = picking ? '' : usedText(job, used);
+    show(rough, picking || job.part !== '' || last !== '');
     show(figures, !picking);
-    setText(rough, picking ? 'Rough areas of one side: a start, to be edited.' : 'A rough area of one side: turn it to what you see.');
+    const start = job.part === '' ? '' : 'A rough area of one side: turn it to what you see.';
+    setText(rough, picking ? 'Rough areas of one side: a start, to be edited.' : [start, last].filter(Boolean).join(' '));
     setText(assumed, `Assumed: ${assumedText(job)}`);
     show(typedRow, job.ml > 0 && !picking);
     setText(typed, `Mixing ${decimal(job.ml, 0)} ml for it.`);
@@ -52,8 +55,9 @@ export function makeArea(guard, change) {
     node,
     /** What is assumed, to stand below what follows from it. */
     fold,
-    update(now, panels) {
+    update(now, panels, before) {
       job = now;
+      used = before;
       known = panels;
       draw();
     },

@@ -56,13 +56,26 @@ export function makeFacts(rim, guard, commands, take, changed) {
 }
 
 function makeSure(guard, press) {
+  // What the first sentence says is decided on; the others open on a touch.
   const lines = el('div', { class: 'sure-lines' });
+  const why = el('button', { type: 'button', class: 'sure-why', text: 'why', 'aria-label': 'Why it is so sure', on: { click: guard.press(() => {
+    open = !open;
+    guard.changed();
+    turn();
+  }) } });
+  let open = false;
+  const turn = () => {
+    setAttr(node, 'data-open', open);
+    setAttr(why, 'aria-expanded', String(open));
+  };
   const way = el('button', { type: 'button', class: 'sure-way', on: { click: guard.press(press) } });
   const mark = el('span', { class: 'sure-mark', 'aria-hidden': 'true' });
-  const node = el('section', { class: 'sure', 'aria-label': 'How sure the ratio is' }, mark, lines, way);
+  const node = el('section', { class: 'sure', 'aria-label': 'How sure the ratio is' }, mark, lines, why, way);
   const draw = onChange((fact) => {
-    lines.replaceChildren(...fact.lines.map((text, i) => el('p', { class: i === 0 ? 'sure-first' : '', text: unbroken(text) })));
-    setText(way, fact.way?.text ?? '');
+    const said = fact.way === null ? 1 : 2; // what is too small says what would do
+    lines.replaceChildren(...fact.lines.map((text, i) => el('p', { class: i === 0 ? 'sure-first' : i < said ? '' : 'sure-rest', text: unbroken(text) })));
+    show(why, fact.lines.length > said);
+    way.replaceChildren(el('span', { text: fact.way?.text ?? '' }), el('small', { text: fact.way?.cup ?? '' }));
     show(way, fact.way !== null);
     setAttr(node, 'data-enough', fact.enough === null ? 'unknown' : fact.enough ? 'yes' : 'no');
     setText(mark, fact.enough === null ? '?' : fact.enough ? '✓' : '△');

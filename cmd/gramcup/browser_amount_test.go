@@ -1,0 +1,109 @@
+package main
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"gramcup/simulator"
+)
+
+// seen checks that a person sees things whole without scrolling: within the
+// screen, and not under the foot of the page.
+func (p *tab) seen(state string, selectors ...string) {
+	p.t.Helper()
+	for _, s := range selectors {
+		p.until(fmt.Sprintf("%s: %s is seen without scrolling", state, s), fmt.Sprintf(`(() => {
+			const foot = document.querySelector('.footer').getBoundingClientRect();
+			const all = [...document.querySelectorAll(%q)].filter((e) => e.offsetParent !== null);
+			return window.scrollY === 0 && all.length > 0 && all.every((e) => {
+				const b = e.getBoundingClientRect();
+				return b.width > 0 && b.top >= 0 && b.left >= 0 && b.right <= innerWidth && b.bottom <= Math.min(innerHeight, foot.top);
+			});
+		})()`, s))
+	}
+}
+
+// TestBrowserDecidesWithoutScrolling holds the four things that an amount is
+// decided on within a screen of 1024 × 600: the amount, how sure the ratio would
+// be, the VOC against its limit, and where each density comes from. Also where a
+// batch is too small, which has more to say.
+func TestBrowserDecidesWithoutScrolling(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 51, Skill: simulator.Steady()})
+	one := openTab(t, browser(t), d.address, 1024, 600)
+	decided := []string{".sure-first", "[data-fact='voc']", ".plan .provenance", ".start"}
+	for _, recipe := range []string{"slate-surfacer", "lantern-flexible", "harbour-white"} {
+		one.press(fmt.Sprintf("[data-recipe=%q]", recipe))
+		one.press("[data-kind='volume']")
+		one.figureAmount("300")
+		one.until("a plan", "document.querySelector('.sure-first')?.offsetParent && document.querySelector('.plan-total')?.innerText.includes('300')")
+		one.seen(recipe+" by volume", append(decided, ".amount-input")...)
+		one.shot("amount-1-" + recipe)
+		one.figureAmount("10")
+		one.until("what would do", "document.querySelector('.sure-way')?.offsetParent && document.querySelector('.sure-way').innerText.includes('next cup')")
+		one.seen(recipe+", too little", append(decided, ".amount-input", ".sure-way")...)
+		one.shot("amount-2-too-little-" + recipe)
+		requireNames(t, one)
+		one.press("[data-kind='mass']")
+		one.until("a plan", "document.querySelector('.sure').dataset.enough === 'yes'")
+		one.seen(recipe+" by weight", append(decided, ".amount-input")...)
+		one.press(".back")
+	}
+	one.press("[data-recipe='slate-surfacer']")
+	one.press("[data-kind='area']")
+	one.until("its litres", "document.querySelector('.plan-fits')?.innerText.includes('wet film')")
+	one.seen("by area", append(decided, "[data-figure='area_m2']", "[data-figure='dry_um']")...)
+	one.shot("amount-3-area")
+	one.press(".sure-why")
+	one.until("the rest opens on a touch", "document.querySelector('.sure-rest')?.offsetParent")
+	phone := openTab(t, one.ctx, d.address, 390, 844)
+	phone.press("[data-recipe='slate-surfacer']")
+	phone.until("a plan", "document.querySelectorAll('.plan tbody tr').length === 3")
+	phone.shot("amount-4-phone")
+	requireNames(t, phone)
+}
+
+// TestBrowserRemembersHowItWasPutOn starts a batch for an area with coats, film
+// and transfer of its own; the bench remembers them for that recipe, also after
+// a restart and on a screen that never saw it, and they can be changed.
+func TestBrowserRemembersHowItWasPutOn(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	d := startDemo(t, folder, simulator.Options{Seed: 52, Skill: simulator.Steady()})
+	chrome := browser(t)
+	one := openTab(t, chrome, d.address, 1024, 600)
+	one.press("[data-recipe='slate-surfacer']")
+	one.press("[data-kind='area']")
+	one.until("the usual film", "document.querySelector(\"[data-figure='coats']\")?.value === '2'")
+	one.figure("area_m2", "0.4")
+	one.figure("coats", "3")
+	one.figure("dry_um", "45")
+	one.figure("transfer", "50")
+	one.until("it is worked out", "!document.querySelector('.start').disabled && document.querySelector('.assumed-line').innerText.includes('50')")
+	one.press(".start")
+	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
+	one.press("[data-do='abort']")
+	one.press(".confirm .yes")
+	one.until("ended", "document.querySelector('.ended')?.offsetParent")
+	d.stop()
+
+	d = startDemo(t, folder, simulator.Options{Seed: 52, Skill: simulator.Steady()})
+	two := openTab(t, one.ctx, d.address, 1024, 600)
+	two.run("localStorage.clear()")
+	require.NoError(t, chromedp.Do(two.ctx, chromedp.Navigate(d.address)))
+	two.press("[data-recipe='slate-surfacer']")
+	two.press("[data-kind='area']")
+	two.until("three coats", "document.querySelector(\"[data-figure='coats']\")?.value === '3'")
+	two.until("it says what it assumes", "/^Assumed as last time, \\d+ \\w{3} \\d{4}: 3 coats of 45\\sµm\\.$/.test(document.querySelector('.area-rough').innerText)")
+	require.Contains(t, two.text(".assumed-line"), "50")
+	two.shot("amount-5-remembered")
+	two.figure("coats", "2")
+	two.until("it is no longer as last time", "!document.querySelector('.area-rough').offsetParent")
+	two.press(".back")
+	two.press("[data-recipe='lantern-clear']")
+	two.press("[data-kind='area']")
+	two.until("another recipe has its own", "document.querySelector(\"[data-figure='coats']\")?.value === '2' && document.querySelector(\"[data-figure='dry_um']\")?.value === '28'")
+}
