@@ -345,6 +345,9 @@ func (c *scaleReplayCmd) Run(ctx context.Context, out io.Writer) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
+	if len(capture.Chunks) == 0 {
+		return fmt.Errorf("%s holds nothing that came from a scale, so there is nothing to play", c.File)
+	}
 	shapes, err := wireFlags{Line: cmp.Or(c.Line, shapeOf(capture))}.shapes()
 	if err != nil {
 		return err

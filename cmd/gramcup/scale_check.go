@@ -11,8 +11,6 @@ import (
 	"sync"
 	"time"
 
-	"github.com/alecthomas/kong"
-
 	"gramcup/mix"
 	"gramcup/mix/book"
 	"gramcup/scale"
@@ -22,22 +20,16 @@ import (
 
 // scaleCheckCmd leads through a check with a test weight in the terminal.
 type scaleCheckCmd struct {
-	Config     configFlag `placeholder:"FILE" help:"Settings in TOML, as for serve: scale, line, ask, division and data of its table [serve] are used."`
-	Scale      string     `env:"GRAMCUP_SCALE" placeholder:"/dev/ttyUSB0" help:"The scale, as for serve."`
-	Line       string     `env:"GRAMCUP_LINE" default:"sma" help:"The shape of its lines, as for serve."`
-	Ask        bool       `env:"GRAMCUP_ASK" default:"true" negatable:"" help:"Ask the scale to send by itself, as for serve."`
-	Division   string     `env:"GRAMCUP_DIVISION" placeholder:"0.1g" help:"The scale's division d, if it is coarser than its last decimal."`
-	Weight     string     `required:"" placeholder:"1kg" help:"The test weight: 100, 200 or 500 g, 1, 2 or 5 kg."`
-	Class      string     `required:"" placeholder:"F2" help:"The class of the weight, as engraved: E1, E2, F1, F2, M1, M2 or M3."`
-	WeightID   string     `name:"weight-id" placeholder:"TEXT" help:"The number or mark of the weight, for the book."`
-	Capacity   string     `placeholder:"6kg" help:"Max on the plate of the scale."`
-	IntervalE  string     `name:"interval-e" placeholder:"0.1g" help:"e on the plate, if it is not d."`
-	ScaleClass string     `name:"scale-class" placeholder:"II" help:"The class in the oval on the plate: I, II, III or IIII; guessed from Max and e if not given."`
-	Corners    bool       `help:"Also weigh at the four sides."`
-	Data       string     `env:"GRAMCUP_DATA" default:"${state}" type:"path" help:"The folder of the book."`
-	Keep       bool       `default:"true" negatable:"" help:"Keep the finished check in the book."`
-	JSON       bool       `name:"json" help:"Print the finished check as one JSON object; what to do goes to standard error."`
-	file       configFile `kong:"-"`
+	benchFlags
+	Weight     string `required:"" placeholder:"1kg" help:"The test weight: 100, 200 or 500 g, 1, 2 or 5 kg."`
+	Class      string `required:"" placeholder:"F2" help:"The class of the weight, as engraved: E1, E2, F1, F2, M1, M2 or M3."`
+	WeightID   string `name:"weight-id" placeholder:"TEXT" help:"The number or mark of the weight, for the book."`
+	Capacity   string `placeholder:"6kg" help:"Max on the plate of the scale."`
+	IntervalE  string `name:"interval-e" placeholder:"0.1g" help:"e on the plate, if it is not d."`
+	ScaleClass string `name:"scale-class" placeholder:"II" help:"The class in the oval on the plate: I, II, III or IIII; guessed from Max and e if not given."`
+	Corners    bool   `help:"Also weigh at the four sides."`
+	Keep       bool   `default:"true" negatable:"" help:"Keep the finished check in the book."`
+	JSON       bool   `name:"json" help:"Print the finished check as one JSON object; what to do goes to standard error."`
 }
 
 // Help teaches by an example.
@@ -50,13 +42,6 @@ page, under Scale, a reading can also be taken back. While a bench runs on this 
 book, check there.
 
 ` + checkup.Disclaimer + ` The status is 0 only if the scale passed.`
-}
-
-// BeforeResolve reads the config file, as for serve.
-func (c *scaleCheckCmd) BeforeResolve(ctx *kong.Context) error {
-	file, err := resolveConfig(ctx)
-	c.file = file
-	return err
 }
 
 // errNotPassed is the end of a check that the scale did not pass.
@@ -120,13 +105,16 @@ func (c *scaleCheckCmd) setup() (s checkup.Setup, err error) {
 	for _, f := range []struct {
 		flag, text string
 		to         *scale.Mass
-	}{{"--weight", c.Weight, &s.Nominal}, {"--capacity", c.Capacity, &s.Capacity}, {"--interval-e", c.IntervalE, &s.Interval}, {"--division", c.Division, &s.Division}} {
+	}{{"--weight", c.Weight, &s.Nominal}, {"--capacity", c.Capacity, &s.Capacity}, {"--interval-e", c.IntervalE, &s.Interval}} {
 		if f.text == "" {
 			continue
 		}
 		if *f.to, err = parseMassFlag(f.text); err != nil {
 			return s, fmt.Errorf("%s %w", f.flag, err)
 		}
+	}
+	if s.Division, err = parseDivision(c.Division); err != nil {
+		return s, err
 	}
 	s.WeightID, s.Corners = c.WeightID, c.Corners
 	if s.WeightClass, err = scale.ParseWeightClass(c.Class); err != nil {
@@ -156,17 +144,9 @@ func (c *scaleCheckCmd) port(ctx context.Context) (port.Config, error) {
 	if c.Scale == "" {
 		return port.Config{}, fmt.Errorf("which scale? name it with --scale /dev/ttyUSB0; %s", present())
 	}
-	line, err := lineOf(c.Scale, c.Line)
+	codec, open, identity, err := c.wire()
 	if err != nil {
-		return port.Config{}, fmt.Errorf("--line: %w", err)
-	}
-	codec, err := c.file.codec(line)
-	if err != nil {
-		return port.Config{}, fmt.Errorf("--line: %w", err)
-	}
-	open, identity, err := port.Open(c.Scale)
-	if err != nil {
-		return port.Config{}, fmt.Errorf("--scale: %w", err)
+		return port.Config{}, err
 	}
 	if err := tryOpen(ctx, open); err != nil {
 		return port.Config{}, fmt.Errorf("--scale: %w; %w", err, errUsePage)
@@ -271,16 +251,19 @@ func (g *guide) look() (v checkup.View, ok bool, unheard string, err error) {
 
 // lead prints what changes until the walk is done.
 func (g *guide) lead(ctx context.Context, say io.Writer) error {
-	for _, text := range checkup.Cautions() {
-		fmt.Fprintf(say, "- %s\n", text)
-	}
 	tick := time.NewTicker(100 * time.Millisecond)
 	defer tick.Stop()
-	p := progressOfCheck{out: say}
+	p, cautioned := progressOfCheck{out: say}, false
 	for {
 		v, heard, unheard, err := g.look()
 		if err != nil {
 			return err
+		}
+		if heard && !cautioned { // not before it is known that there is a check
+			cautioned = true
+			for _, text := range checkup.Cautions() {
+				p.write("- " + text)
+			}
 		}
 		if unheard != "" && v.Step != checkup.StepDone {
 			p.line("  " + unheard)

@@ -141,6 +141,9 @@ func TestScaleCheckRefuses(t *testing.T) {
 		{append(base, "--weight", "1kg", "--class", "M3", "--division", "0.1g", "--capacity", "6kg", "--scale", "tcp://127.0.0.1:1"), "use class M1 or finer"},
 		{append(base, "--weight", "1kg", "--class", "F2", "--division", "0.1g", "--scale", "tcp://127.0.0.1:1"), "stands on the plate as Max"},
 		{append(base, "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--scale", "tcp://127.0.0.1:1"), "check on its page, under Scale"},
+		{append(base, "--weight", "1kg", "--class", "F2", "--capacity", "1000000000000g", "--division", "0.1g", "--scale", "tcp://127.0.0.1:1"), "that of no bench scale: give what stands on the plate as Max, at most 1000 kg"},
+		{append(base, "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--division", "1000000000000g", "--scale", "tcp://127.0.0.1:1"), "no bench scale has steps of more than 100 g"},
+		{[]string{"serve", "--division", "101g", "--scale", "tcp://127.0.0.1:1", "--wait", "--data", t.TempDir()}, "no bench scale has steps of more than 100 g"},
 		{[]string{"scale", "checks", "--data", folder}, "open its page"},
 		{[]string{"scale", "checks", "--data", filepath.Join(folder, "none")}, "there is no book"},
 	} {
@@ -173,4 +176,21 @@ func TestScaleCheckSaysWhyNothingIsHeard(t *testing.T) {
 	var out, errs strings.Builder
 	run(ctx, []string{"scale", "check", "--scale", scaleOnTCP(t, 1000), "--line", "letters", "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--data", t.TempDir()}, nil, &out, &errs)
 	assert.Contains(t, out.String(), "  The scale is not heard: nothing readable comes from the scale: the lines look like sma, not letters: set the line shape to sma\n")
+}
+
+// A setup that does not fit what the scale shows is refused before anybody is sent
+// to warm the scale up; one that fits is told what to see to first.
+func TestScaleCheckCautionsOnlyWhatCanBegin(t *testing.T) {
+	t.Parallel()
+	address := scaleOnTCP(t, 1000)
+	status, out, errs := gramcup(t, "", "scale", "check", "--scale", address, "--weight", "1kg", "--class", "M3", "--capacity", "6kg", "--data", t.TempDir())
+	assert.Equal(t, 1, status)
+	assert.Contains(t, errs, "use class M1 or finer")
+	assert.NotContains(t, out, checkup.Cautions()[0])
+	ctx, cancel := context.WithTimeout(context.Background(), 4*time.Second)
+	defer cancel()
+	var said, failed strings.Builder
+	run(ctx, []string{"scale", "check", "--scale", address, "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--data", t.TempDir()}, nil, &said, &failed)
+	assert.Contains(t, said.String(), "- "+checkup.Cautions()[0]+"\n- ")
+	assert.Less(t, strings.Index(said.String(), "- "+checkup.Cautions()[0]), strings.Index(said.String(), "> Take everything off"), "before anything is to be done")
 }

@@ -30,6 +30,9 @@ func (f saveFlag) check() error {
 	if f.path() == "" {
 		return errors.New("--save: this user has no config folder: name the file, --save=gramcup.toml")
 	}
+	if err := replaceable(f.path()); err != nil {
+		return fmt.Errorf("--save: %w", err)
+	}
 	if _, err := os.Stat(f.path()); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
@@ -98,6 +101,9 @@ const beforeSuffix = ".before"
 // kept beside it under the name kept, if there was one. changed is false if it
 // says so already.
 func saveConfig(path string, lines []configLine) (changed bool, kept string, err error) {
+	if err := replaceable(path); err != nil {
+		return false, "", err
+	}
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real // a link stays one
 	}
@@ -131,6 +137,25 @@ func saveConfig(path string, lines []configLine) (changed bool, kept string, err
 		}
 	}
 	return true, kept, replaceFile(path, []byte(text), mode)
+}
+
+// replaceable refuses what somebody has put there on purpose and a new file would
+// take the place of: a link that leads nowhere, such as into a folder that is not
+// mounted, and a file that nobody may write.
+func replaceable(path string) error {
+	link, err := os.Lstat(path)
+	if err != nil {
+		return nil // nothing there, or a folder that will speak for itself
+	}
+	info, err := os.Stat(path)
+	switch {
+	case err != nil && link.Mode()&fs.ModeSymlink != 0:
+		to, _ := os.Readlink(path)
+		return fmt.Errorf("%s is a link to %s, which is not there: make that file, or take the link away; it is left as it is", path, to)
+	case err == nil && info.Mode().IsRegular() && info.Mode().Perm()&0o200 == 0:
+		return fmt.Errorf("%s is read-only: allow writing first (chmod u+w %s); it is left as it is", path, shellWord(path))
+	}
+	return nil
 }
 
 // replaceFile writes a file beside its place, waits until it is on disk, and

@@ -171,6 +171,35 @@ func TestSaveRefuses(t *testing.T) {
 	assert.Contains(t, lines.String(), "\nscale = \"/dev/ttyUSB0\"\nline = \"csv\"\n", "to be copied as they are")
 }
 
+// What somebody has put in the place of the file on purpose stays as it is.
+func TestSaveLeavesWhatIsProtected(t *testing.T) {
+	folder := t.TempDir()
+	locked := filepath.Join(folder, "locked.toml")
+	require.NoError(t, os.WriteFile(locked, []byte("[serve]\nline = \"sma\"\n"), 0o444))
+	linked := filepath.Join(folder, "linked.toml")
+	require.NoError(t, os.Symlink("locked.toml", linked))
+	dangling := filepath.Join(folder, "dangling.toml")
+	require.NoError(t, os.Symlink("not-mounted/config.toml", dangling))
+	for path, says := range map[string]string{
+		locked:   "is read-only: allow writing first (chmod u+w " + locked + "); it is left as it is",
+		linked:   "is read-only",
+		dangling: "is a link to not-mounted/config.toml, which is not there",
+	} {
+		require.ErrorContains(t, saveFlag{asked: true, file: path}.check(), says, "before anything is searched")
+		_, _, err := saveConfig(path, someLines())
+		require.ErrorContains(t, err, says)
+	}
+	text, err := os.ReadFile(locked)
+	require.NoError(t, err)
+	assert.Equal(t, "[serve]\nline = \"sma\"\n", string(text))
+	info, err := os.Lstat(dangling)
+	require.NoError(t, err)
+	assert.NotZero(t, info.Mode()&os.ModeSymlink, "the link is still one")
+	list, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	assert.Len(t, list, 3, "nothing is left behind")
+}
+
 func TestShellWord(t *testing.T) {
 	for word, want := range map[string]string{"/a/b.toml": "/a/b.toml", "/my bench/b.toml": "'/my bench/b.toml'", "it's": `'it'\''s'`} {
 		assert.Equal(t, want, shellWord(word))

@@ -94,7 +94,10 @@ func TestACaptureWithoutAShape(t *testing.T) {
 }
 
 func TestScaleRefusals(t *testing.T) {
+	empty := filepath.Join(t.TempDir(), "empty.cap")
+	require.NoError(t, os.WriteFile(empty, nil, 0o600))
 	for _, c := range []struct{ args, says string }{
+		{"scale replay " + empty, "holds nothing that came from a scale"},
 		{"scale listen /dev/ttyNOWHERE", "/dev/ttyNOWHERE"},
 		{"scale listen /dev/ttyS0 --line morse", "morse"},
 		{"scale listen /dev/ttyS0 --for ever", "30s"},

@@ -16,19 +16,47 @@ import (
 	"gramcup/ui"
 )
 
-// serveCmd runs the bench on a real scale.
-type serveCmd struct {
-	Config   configFlag `placeholder:"FILE" help:"Settings in TOML, a table [serve] with these flags as keys. Without it the file gramcup/config.toml in the user's config folder is read, if it is there."`
+// benchFlags are what every command on the scale of a bench is told: which one,
+// and how its lines are read.
+type benchFlags struct {
+	Config   configFlag `placeholder:"FILE" help:"Settings in TOML, a table [serve] with the flags of serve as keys. Without it the file gramcup/config.toml in the user's config folder is read, if it is there."`
 	Scale    string     `env:"GRAMCUP_SCALE" placeholder:"/dev/ttyUSB0" help:"The scale: /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=9600&format=8n1, tcp://host:port, hid:/dev/hidraw0 or replay:FILE; gramcup scale find tells which."`
 	Line     string     `env:"GRAMCUP_LINE" default:"sma" help:"The shape of its lines: sma (the open standard SMA SCP-0499) or csv (status, mode, value and unit with commas), own (described in the config file), or another that gramcup decode --help lists."`
 	Ask      bool       `env:"GRAMCUP_ASK" default:"true" negatable:"" help:"Ask the scale to send by itself. Turn it off for a scale that sends anyway and must not be spoken to."`
 	Division string     `env:"GRAMCUP_DIVISION" placeholder:"0.1g" help:"The scale's division, if it is coarser than its last decimal."`
-	Wait     bool       `env:"GRAMCUP_WAIT" help:"Start even though the scale is not plugged in yet, and wait for it."`
-	Listen   string     `env:"GRAMCUP_LISTEN" default:"127.0.0.1:8484" help:"Where the page is served. Only this machine can be listened on."`
 	Data     string     `env:"GRAMCUP_DATA" default:"${state}" type:"path" help:"The folder of the book."`
-	Station  string     `env:"GRAMCUP_STATION" default:"Mixing bench" help:"The name of this bench, shown on every page."`
-	Host     []string   `env:"GRAMCUP_HOST" placeholder:"NAME" help:"A further name under which the page may be opened."`
 	file     configFile `kong:"-"`
+}
+
+// BeforeResolve reads the config file before the defaults are taken.
+func (f *benchFlags) BeforeResolve(ctx *kong.Context) error {
+	file, err := resolveConfig(ctx)
+	f.file = file
+	return err
+}
+
+// wire is the way to the scale that the flags name.
+func (f *benchFlags) wire() (codec scale.Codec, open port.Opener, identity string, err error) {
+	line, err := lineOf(f.Scale, f.Line)
+	if err != nil {
+		return nil, nil, "", fmt.Errorf("--line: %w", err)
+	}
+	if codec, err = f.file.codec(line); err != nil {
+		return nil, nil, "", fmt.Errorf("--line: %w", err)
+	}
+	if open, identity, err = port.Open(f.Scale); err != nil {
+		return nil, nil, "", fmt.Errorf("--scale: %w", err)
+	}
+	return codec, open, identity, nil
+}
+
+// serveCmd runs the bench on a real scale.
+type serveCmd struct {
+	benchFlags
+	Wait    bool     `env:"GRAMCUP_WAIT" help:"Start even though the scale is not plugged in yet, and wait for it."`
+	Listen  string   `env:"GRAMCUP_LISTEN" default:"127.0.0.1:8484" help:"Where the page is served. Only this machine can be listened on."`
+	Station string   `env:"GRAMCUP_STATION" default:"Mixing bench" help:"The name of this bench, shown on every page."`
+	Host    []string `env:"GRAMCUP_HOST" placeholder:"NAME" help:"A further name under which the page may be opened."`
 
 	CheckEvery string `env:"GRAMCUP_CHECK_EVERY" placeholder:"12mo" help:"How long after a check of the scale the next is due, such as 180d, 26w or 12mo, or never. It is the shop's own choice; 12mo if not given."`
 	Record     string `env:"GRAMCUP_RECORD" type:"path" placeholder:"FILE" help:"Write everything that the scale sends to a new capture file."`
@@ -49,13 +77,6 @@ To see what a scale sends, record it and decode the file:
 
 // configFlag names the config file.
 type configFlag string
-
-// BeforeResolve reads the config file before the defaults are taken.
-func (c *serveCmd) BeforeResolve(ctx *kong.Context) error {
-	file, err := resolveConfig(ctx)
-	c.file = file
-	return err
-}
 
 // resolveConfig reads the config file, the named one, else the user's own, and
 // puts its table [serve] behind the flags of a command.
@@ -96,17 +117,9 @@ func (c *serveCmd) station(ctx context.Context, out io.Writer) (station, func(),
 	if err := ui.CheckListen(c.Listen); err != nil {
 		return station{}, nothing, fmt.Errorf("--listen: %w", err)
 	}
-	line, err := lineOf(c.Scale, c.Line)
+	codec, open, identity, err := c.wire()
 	if err != nil {
-		return station{}, nothing, fmt.Errorf("--line: %w", err)
-	}
-	codec, err := c.file.codec(line)
-	if err != nil {
-		return station{}, nothing, fmt.Errorf("--line: %w", err)
-	}
-	open, identity, err := port.Open(c.Scale)
-	if err != nil {
-		return station{}, nothing, fmt.Errorf("--scale: %w", err)
+		return station{}, nothing, err
 	}
 	division, err := parseDivision(c.Division)
 	if err != nil {
@@ -147,6 +160,9 @@ func tryOpen(ctx context.Context, open port.Opener) error {
 	return wire.Close()
 }
 
+// mostDivision is far above the step of every scale that paint is mixed on.
+const mostDivision = 100 * scale.Gram
+
 // parseDivision reads "0.1g" or "0.1 g"; "" is not given.
 func parseDivision(s string) (scale.Mass, error) {
 	if s == "" {
@@ -155,6 +171,9 @@ func parseDivision(s string) (scale.Mass, error) {
 	m, err := parseMassFlag(s)
 	if err != nil {
 		return 0, fmt.Errorf("--division %w", err)
+	}
+	if m > mostDivision {
+		return 0, fmt.Errorf("--division %q: no bench scale has steps of more than %v; give what stands on the plate as d", s, mostDivision)
 	}
 	return m, nil
 }

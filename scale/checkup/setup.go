@@ -24,6 +24,10 @@ type Setup struct {
 // nominals are the weights that a bench scale is checked with.
 var nominals = [...]scale.Mass{100 * scale.Gram, 200 * scale.Gram, 500 * scale.Gram, scale.Kilogram, 2 * scale.Kilogram, 5 * scale.Kilogram}
 
+// mostCapacity is far above every scale that stands on a bench, and bounds a slip
+// of the finger.
+const mostCapacity = 1000 * scale.Kilogram
+
 // maxIDBytes is room for what is engraved or stuck on a weight.
 const maxIDBytes = 60
 
@@ -65,11 +69,14 @@ func (s Setup) limits() (scale.Limits, error) {
 	return l, err
 }
 
-// intervalFits refuses an e that no plate shows beside such a division: it is the
+// intervalFits refuses a capacity that no bench scale has, and an e that no plate shows beside such a division: it is the
 // division or up to ten of them, but 1 mg beside any finer one (OIML R 76-1,
 // 3.4.2, from memory). A larger one would let any error pass.
 func (s Setup) intervalFits() error {
 	e, d := s.Interval, s.Division
+	if s.Capacity > mostCapacity {
+		return fmt.Errorf("a capacity of %s is that of no bench scale: give what stands on the plate as Max, at most %s", Name(s.Capacity), Name(mostCapacity))
+	}
 	if e <= 0 || d <= 0 || d <= e && e <= 10*d || d < e && e == scale.Milligram {
 		return nil
 	}

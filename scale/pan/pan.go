@@ -167,7 +167,7 @@ func (w *Watch) Obstacle(at time.Duration, walk string) string {
 	case troubleMode:
 		return "The scale changed between gross and net: was a tare set or cleared? Put it back as it was, or begin again."
 	}
-	if !w.began || at-w.heard > gapMost {
+	if at-w.heard > gapMost { // a walk that has just begun waits for its first reading
 		return "The scale is not heard: is it on and plugged in?"
 	}
 	return ""
