@@ -25,9 +25,10 @@ func TestCertaintyBefore(t *testing.T) {
 	assert.Equal(t, 1, c.Weakest)
 	assert.InDelta(t, 60*66.667/10.6, c.SmallestML, 0.1)
 	text := mix.CertaintyText(&r, &p, &c)
-	require.Len(t, text, 2)
+	require.Len(t, text, 3)
 	assert.Equal(t, "This batch would be 4 : 1 (base to reducer) ± 35 %.", text[0], "twice √2·1.04 g on 8.7 g")
 	assert.Contains(t, text[1], "of 10.6 g is too small for a scale of 1 g: 380 ml would do.")
+	assert.Equal(t, "Worked out for a scale of 1 g, taken to scatter by one division because nobody measured it.", text[2])
 
 	// The same on a scale whose noise was measured: 0.41 divisions is the least
 	// that a division allows.
@@ -35,6 +36,9 @@ func TestCertaintyBefore(t *testing.T) {
 	require.NoError(t, err)
 	assert.True(t, c.Accuracy.Measured)
 	assert.InDelta(t, 2*0.41/0.03, c.NeedG[1], 1e-3)
+	text = mix.CertaintyText(&r, &p, &c)
+	assert.Contains(t, text[1], "of 10.6 g is too small for a scale of 1 g: 160 ml would do.")
+	assert.Equal(t, "Worked out for a scale of 1 g that scatters by 0.1 g, as it was measured.", text[2])
 
 	// A large batch on a fine scale is as sure as its densities.
 	p, err = r.Plan(volume(2000))
@@ -43,7 +47,7 @@ func TestCertaintyBefore(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, -1, c.Weakest)
 	text = mix.CertaintyText(&r, &p, &c)
-	require.Len(t, text, 2)
+	require.Len(t, text, 3)
 	assert.Contains(t, text[0], "± 1.5 %", "two densities, half a per cent each, times two")
 	assert.Contains(t, text[1], "the half per cent assumed for densities")
 	for i := range r.Components {

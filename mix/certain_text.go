@@ -11,7 +11,7 @@ import (
 
 // CertaintyText says before the pour how sure the ratio would be, a sentence
 // each: the ratio, what is too small for the scale and what would do, and what
-// was assumed.
+// was assumed of the densities and of the scale.
 func CertaintyText(r *Recipe, p *Plan, c *Certainty) []string {
 	i := c.leastSure()
 	if i == 0 {
@@ -30,7 +30,17 @@ func CertaintyText(r *Recipe, p *Plan, c *Certainty) []string {
 		}
 		out = append(out, s)
 	}
-	return out
+	return append(out, "Worked out for "+c.Accuracy.Text()+".")
+}
+
+// Text says what was taken for a scale: "a scale of 0.1 g that scatters by 0.08 g,
+// as it was measured".
+func (a Accuracy) Text() string {
+	division := strconv.FormatFloat(a.DivisionG, 'g', 4, 64)
+	if !a.Measured {
+		return "a scale of " + division + " g, taken to scatter by one division because nobody measured it"
+	}
+	return fmt.Sprintf("a scale of %s g that scatters by %s g, as it was measured", division, strconv.FormatFloat(a.RepeatabilityG, 'g', 2, 64))
 }
 
 // AchievedText says after the pour what ratio was achieved: "Achieved 4.03 : 1

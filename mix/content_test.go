@@ -95,7 +95,7 @@ func TestAtTemperature(t *testing.T) {
 
 	w, err = r.At(34)
 	require.NoError(t, err)
-	assert.Contains(t, w.Notes[0], "base: The paint is at 34 °C and its density holds for 20 °C: more than 10 K apart")
+	assert.Contains(t, w.Notes[0], "base, hardener, reducer: The paint is at 34 °C and its density holds for 20 °C: more than 10 K apart")
 	_, err = r.At(80)
 	assert.ErrorContains(t, err, "A shop at 80 °C can not be right")
 }

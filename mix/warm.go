@@ -37,11 +37,11 @@ func (r Recipe) At(celsius float64) (Warmed, error) {
 			if !ok || !refusal.Ask {
 				return w, err
 			}
-			w.Notes = append(w.Notes, nameOf(&r, i)+": "+refusal.Sentence)
+			w.note(nameOf(&r, i), refusal.Sentence)
 		}
 		if d.ExpansionPerK == 0 {
 			if math.Abs(celsius-d.ReferenceC) >= 0.5 {
-				w.Notes = append(w.Notes, fmt.Sprintf("%s: how much it expands is not known, so its density stays at that of %.4g °C; paint grows by about 0.8 %% in 10 K.", nameOf(&r, i), d.ReferenceC))
+				w.note(nameOf(&r, i), fmt.Sprintf("how much it expands is not known, so its density stays at that of %.4g °C; paint grows by about 0.8 %% in 10 K.", d.ReferenceC))
 			}
 			continue
 		}
@@ -57,6 +57,18 @@ func (r Recipe) At(celsius float64) (Warmed, error) {
 		w.Shift[i] = moved[i]/moved[0] - 1
 	}
 	return w, nil
+}
+
+// note adds a sentence about a component; what is said of several is said once,
+// with all their names before it.
+func (w *Warmed) note(name, sentence string) {
+	for i, n := range w.Notes {
+		if names, found := strings.CutSuffix(n, ": "+sentence); found {
+			w.Notes[i] = names + ", " + name + ": " + sentence
+			return
+		}
+	}
+	w.Notes = append(w.Notes, name+": "+sentence)
 }
 
 // ShiftText says what ignoring the temperature would do to the ratio, a sentence

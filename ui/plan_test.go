@@ -204,7 +204,7 @@ func TestShopTemperature(t *testing.T) {
 
 	set(`{"do":"shop","shop_c":34}`)
 	got = get[PlanAnswer](r, "/api/plan?recipe=kl-primer&kind=volume&ml=600")
-	assert.Contains(t, got.Shop.Notes[0], "Primer base: The paint is at 34 °C and its density holds for 20 °C: more than 10 K apart")
+	assert.Contains(t, got.Shop.Notes[0], "Primer base, Hardener H, Reducer M: The paint is at 34 °C and its density holds for 20 °C: more than 10 K apart")
 	status, text = set(`{"do":"shop","shop_c":90}`)
 	assert.Equal(t, 422, status)
 	assert.Contains(t, text, "A shop at 90 °C can not be right")

@@ -71,6 +71,7 @@ type compareJSON struct {
 	Measured       bool       `json:"repeatability_measured"` // else it is taken as one division
 	Components     []stripRow `json:"components"`
 	Why            string     `json:"why_no_scale,omitempty"`
+	scale          string     // what it was compared with, in words
 }
 
 type stripRow struct {
@@ -84,7 +85,7 @@ type stripRow struct {
 
 // compareOf is the comparison as JSON has it.
 func compareOf(e mix.ByEye, a mix.Accuracy) compareJSON {
-	j := compareJSON{ReadMM: coating.StickReadMM, DivisionG: a.DivisionG, RepeatabilityG: a.RepeatabilityG, Measured: a.Measured, Why: e.WhyNoScale}
+	j := compareJSON{ReadMM: coating.StickReadMM, DivisionG: a.DivisionG, RepeatabilityG: a.RepeatabilityG, Measured: a.Measured, Why: e.WhyNoScale, scale: a.Text()}
 	for i, row := range e.Rows {
 		out := stripRow{Name: row.Name, VolumeML: row.VolumeML, MarkMM: row.MarkMM, StickError: row.StickError, CupError: row.CupError}
 		if e.WhyNoScale == "" {
@@ -115,14 +116,6 @@ func (j compareJSON) print(out io.Writer) error {
 		_, err := fmt.Fprintf(out, "\nBy weight: %s.\n", strings.TrimSuffix(j.Why, "."))
 		return err
 	}
-	_, err := fmt.Fprintf(out, " By weight: %s, with the densities, k = 2.\n", scatterText(j.DivisionG, j.RepeatabilityG, j.Measured))
+	_, err := fmt.Fprintf(out, " By weight: %s, with the densities, k = 2.\n", j.scale)
 	return err
-}
-
-// scatterText says what was taken for a scale.
-func scatterText(divisionG, repeatabilityG float64, measured bool) string {
-	if !measured {
-		return fmt.Sprintf("a scale of %.4g g, taken to scatter by one division because nobody measured it", divisionG)
-	}
-	return fmt.Sprintf("a scale of %.4g g that scatters by %.3g g", divisionG, repeatabilityG)
 }

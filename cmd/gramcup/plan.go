@@ -299,8 +299,7 @@ func (c *planCmd) sure(r *mix.Recipe, p *mix.Plan, j *planJSON) ([]string, error
 		}
 		j.Sure.Components = append(j.Sure.Components, s)
 	}
-	said := mix.CertaintyText(r, p, &sure)
-	return append(said, "Worked out for "+scatterText(accuracy.DivisionG, accuracy.RepeatabilityG, accuracy.Measured)+"."), nil
+	return mix.CertaintyText(r, p, &sure), nil
 }
 
 // compare holds stick and cup marks beside the scale.
