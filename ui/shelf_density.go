@@ -2,6 +2,7 @@ package ui
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -89,9 +90,12 @@ func fromRatios(r *mix.Recipe, i int, text string) (mix.Density, error) {
 		return mix.Density{}, err
 	}
 	ref := r.Components[0].Density
+	spread, _ := ref.Spread()
 	return mix.Density{
 		GPerML: gml, ReferenceC: ref.ReferenceC, Source: sourceRatios,
-		AsGiven: fmt.Sprintf("%s by weight, %.4g g/ml for %s", strings.TrimSpace(text), ref.GPerML, r.Components[0].Name),
+		// No surer than the first density and the last digit on the tin.
+		UncertaintyGML: gml * math.Hypot(spread/ref.GPerML, coating.Rounding(second)/b),
+		AsGiven:        fmt.Sprintf("%s by weight, %.4g g/ml for %s", strings.TrimSpace(text), ref.GPerML, r.Components[0].Name),
 	}, nil
 }
 

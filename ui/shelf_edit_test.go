@@ -228,6 +228,8 @@ func TestTheTinsTwoRatios(t *testing.T) {
 	// ρb = ρa·(wb/wa)·(va/vb) = 1.36 · 0.195 · 4.
 	assert.InDelta(t, 1.0608, a.Recipe.Components[1].DensityGML, 1e-9)
 	assert.Equal(t, "the tin's two ratios", a.Recipe.Components[1].Source)
+	// Half a per cent of the first, and 19.5 to half of its last digit over √3.
+	assert.InDelta(t, 1.0608*0.0052145, a.Recipe.Components[1].UncertaintyGML, 1e-6)
 	put.Recipe.Name, put.Densities[0].Typed = "Another", ""
 	_, a = e.change(put)
 	assert.Contains(t, a.Sentence, "needs its density first")

@@ -50,7 +50,7 @@ func TestSummaryKeepsWhatItCameFrom(t *testing.T) {
 	sum := mix.Summary{
 		Batch: "b1", Recipe: "Slate surfacer", Outcome: mix.StateComplete,
 		SummaryMore: mix.SummaryMore{Job: mix.Job{AreaM2: 2.2, Coats: 2, DryUM: 40}, Basis: mix.ByVolume, Index: 1.07},
-		Components:  []mix.SummaryLine{{Name: "Slate surfacer"}, {Name: "Slate hardener", Ratio: 4.03, PlusMinus: 0.05, DensityGML: 1.06, Source: "invented"}},
+		Components:  []mix.SummaryLine{{Name: "Slate surfacer"}, {Name: "Slate hardener", Ratio: 4.03, PlusMinus: 0.05, DensityGML: 1.06, Source: "invented", ReferenceC: 23, SinceMS: 1_700_000_000_000, UncertaintyGML: 0.004}},
 	}
 	require.NoError(t, b.Append(recorded("b1", 1, started(), mix.Completed{}), nil, &sum))
 	list, err := b.Summaries(1, 0)
