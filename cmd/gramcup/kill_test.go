@@ -200,26 +200,31 @@ func waitWeight(t testing.TB, w *page) {
 // and one that leaves the unit out while the weight moves.
 func TestRealSerialLine(t *testing.T) {
 	t.Parallel()
+	// They wait for a hand nearly all the time, so they run at once, and not as
+	// many at a time as there are processors.
+	var all sync.WaitGroup
+	defer all.Wait()
 	for _, codec := range []scale.Codec{scale.SMA{}, scale.CSV{}, scale.Signed{}} {
-		t.Run(codec.Name(), func(t *testing.T) {
-			t.Parallel()
-			folder := t.TempDir()
-			link := filepath.Join(folder, "scale")
-			sim := simulator.New(simulator.Options{Seed: 9, Codec: codec, Skill: simulator.Steady(),
-				Cup: simulator.Cup{MassG: simulatedCupG}, Jugs: make([]simulator.Jug, mix.MaxComponents)})
-			ctx, cancel := context.WithCancel(context.Background())
-			var parts sync.WaitGroup
-			parts.Go(func() { sim.Run(ctx) })
-			defer func() { cancel(); parts.Wait() }()
-			defer plugged(t, sim, link)()
-			p := startProgram(t, "serve", "--scale", link, "--line", codec.Name(), "--data", filepath.Join(folder, "book"), "--listen", "127.0.0.1:0")
-			w := dialPage(t, p.address)
-			waitWeight(t, w)
-			a := w.post(t, ui.CommandBody{Do: string(mix.VerbStart), Start: &ui.StartBody{RecipeID: firstRecipe(t, w), Kind: "volume", ML: 50}})
-			require.True(t, a.OK, a.Sentence)
-			readsPage(ctx, t, sim, w)
-			require.Equal(t, "complete", w.view.State)
-			require.True(t, w.view.OnTheLine, "%+v", w.view.Components)
+		all.Go(func() {
+			t.Run(codec.Name(), func(t *testing.T) {
+				folder := t.TempDir()
+				link := filepath.Join(folder, "scale")
+				sim := simulator.New(simulator.Options{Seed: 9, Codec: codec, Skill: simulator.Steady(),
+					Cup: simulator.Cup{MassG: simulatedCupG}, Jugs: make([]simulator.Jug, mix.MaxComponents)})
+				ctx, cancel := context.WithCancel(context.Background())
+				var parts sync.WaitGroup
+				parts.Go(func() { sim.Run(ctx) })
+				defer func() { cancel(); parts.Wait() }()
+				defer plugged(t, sim, link)()
+				p := startProgram(t, "serve", "--scale", link, "--line", codec.Name(), "--data", filepath.Join(folder, "book"), "--listen", "127.0.0.1:0")
+				w := dialPage(t, p.address)
+				waitWeight(t, w)
+				a := w.post(t, ui.CommandBody{Do: string(mix.VerbStart), Start: &ui.StartBody{RecipeID: firstRecipe(t, w), Kind: "volume", ML: 50}})
+				require.True(t, a.OK, a.Sentence)
+				readsPage(ctx, t, sim, w)
+				require.Equal(t, "complete", w.view.State)
+				require.True(t, w.view.OnTheLine, "%+v", w.view.Components)
+			})
 		})
 	}
 }

@@ -25,6 +25,7 @@ type reading struct {
 	first   bool // no piece was seen since opening
 	marked  bool // frames of this family carry a mark at their start
 	unsaid  bool // and do not say their unit
+	filled  bool // and end by the count of their bytes, filled up with zeros
 	unit    scale.Unit
 	foreign int // weights in a row in another unit
 	gate    gate
@@ -42,6 +43,7 @@ func (rd *reading) begin(s *session) {
 	rd.framer = scale.NewFramer(s.p.cfg.Codec)
 	rd.first = true
 	rd.marked = startMarked(s.p.cfg.Codec)
+	_, rd.filled = s.p.cfg.Codec.(scale.Reversed)
 	rd.unsaid = !scale.SaysUnit(s.p.cfg.Codec)
 }
 
@@ -143,6 +145,9 @@ func (s *session) piece(r scale.Reading, err error) {
 	}
 	if err != nil {
 		s.refusedPiece()
+		if rd.filled {
+			s.refuseHeld(rd.torn.count)
+		}
 		s.badFrame(err)
 		return
 	}

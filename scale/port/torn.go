@@ -75,12 +75,27 @@ type numberLine struct {
 
 // measure takes the length of a piece. ok is false where there is no live
 // weight to be wrong about.
-func measure(piece []byte, r scale.Reading) (l numberLine, ok bool) {
+//
+// Frames that are found by counting their bytes have one length whatever was lost.
+// There the zeros in front of the number tell it: a digit too many takes the place
+// of one of them, so filled lines are measured without them. But what was too much
+// is left over behind such a frame and refused at once: so a held one need not be
+// confirmed by one like it, the next frame without anything between will do, and
+// no honest line is lost.
+func measure(piece []byte, r scale.Reading, filled bool) (l numberLine, ok bool) {
 	if !r.HasNumber || r.Status > scale.StatusZero || r.Mode == scale.ModeTare {
 		return numberLine{}, false
 	}
 	d := r.Number
 	size := len(piece)
+	if filled {
+		digits := 1
+		for n := d.Coefficient / 10; n > 0; n /= 10 {
+			digits++
+		}
+		lead := uint8(max(1, digits-int(d.Places)))
+		size, d.Lead = size-int(d.Lead)+int(lead), lead
+	}
 	l = numberLine{
 		kind: lineKind{r.Unit, r.Motion, r.Mode, d.Negative, r.HighResolution},
 		size: size, rest: size - int(d.Lead) - int(d.Places), places: int(d.Places), value: int64(d.Coefficient),
@@ -230,7 +245,7 @@ type torn struct {
 func (s *session) numbered(r scale.Reading) {
 	rd := &s.read
 	t := &rd.torn
-	l, live := measure(rd.framer.Piece(), r)
+	l, live := measure(rd.framer.Piece(), r, rd.filled)
 	switch {
 	case t.off:
 		s.reading(r)
@@ -242,6 +257,11 @@ func (s *session) numbered(r scale.Reading) {
 		s.refuseHeld(t.count)
 		s.reading(r)
 		return
+	}
+	for rd.filled && t.count > 0 { // nothing was left over behind them
+		h := t.held[0]
+		t.dropFirst()
+		s.late(h)
 	}
 	rare := rd.now-t.lineAt > rareLines
 	t.lineAt = rd.now
