@@ -260,13 +260,13 @@ func intoBase(r Recipe, light, dark Component, share float64) (Recipe, error) {
 	return r, nil
 }
 
-// roundParts is the one place where the parts of a grey are rounded: to five
+// roundParts is the one place where the parts of a grey are rounded: to four
 // figures, far finer than a drawdown tells and short enough to be read.
 func roundParts(x float64) float64 {
 	if !(x > 0) || math.IsInf(x, 0) {
 		return x
 	}
-	const figures = 5
+	const figures = 4
 	scale := math.Pow(10, figures-1-math.Floor(math.Log10(x)))
 	return math.Round(x*scale) / scale
 }

@@ -12,9 +12,9 @@ import (
 func (m *GreyMix) GreySure(p *Plan, a Accuracy) []string {
 	const k = coating.Coverage
 	s := m.Shade
-	first := fmt.Sprintf("By the drawdowns L* %.1f ± %.1f: %.1f ± %.1f %% of the dark one.", m.Lightness, k*s.Uncertainty, 100*s.Dark, 100*k*s.DarkU)
+	first := fmt.Sprintf("± %.1f L* by your drawdowns, or ± %.1f %% of the dark one.", k*s.Uncertainty, 100*k*s.DarkU)
 	if !s.FromCards {
-		first += " Half an L* of scatter is assumed; from a fourth drawdown on yours counts too."
+		first += " Their scatter is assumed, half an L*: a fourth one tells more."
 	}
 	out := []string{first}
 	if missing := m.noDensity(); missing != "" || p.N == 0 {
@@ -29,8 +29,8 @@ func (m *GreyMix) GreySure(p *Plan, a Accuracy) []string {
 	if a.DivisionG <= 0 {
 		return append(out, "What the scale adds is not known yet: no weight has come from it.")
 	}
-	return append(out, fmt.Sprintf("Weighed here, L* %.1f ± %.1f: the scale adds ± %s, the densities ± %s.",
-		m.Lightness, k*w.Uncertainty, twoFigures(k*w.Scale), twoFigures(k*w.Paint)))
+	return append(out, fmt.Sprintf("Weighed here ± %.1f L*: scale ± %s, densities ± %s.",
+		k*w.Uncertainty, twoFigures(k*w.Scale), twoFigures(k*w.Paint)))
 }
 
 // WhyNoGrams says which density is missing and the ways on; "" where none is.
@@ -39,7 +39,7 @@ func (m *GreyMix) WhyNoGrams() string {
 	if missing == "" {
 		return ""
 	}
-	return fmt.Sprintf("The density of %s is not known, and none is assumed: so there are millilitres and no grams. Put the grey on the shelf and measure it there, type it from the sheet, or pour by the marks of a cup.", missing)
+	return fmt.Sprintf("The density of %s is not known, and none is assumed: millilitres, no grams. Put the grey on the shelf and measure it there, type it from the sheet, or pour by the marks of a cup.", missing)
 }
 
 // noDensity names the components that lack one.

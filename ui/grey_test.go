@@ -167,9 +167,9 @@ func TestGreyFromDrawdownsToGrams(t *testing.T) {
 	assert.InDelta(t, base*0.839526*1.45, shade.Parts[0].G, 0.1)
 	assert.Positive(t, shade.PerGramL)
 	assert.Greater(t, shade.PlusMinus, shade.FitPlusMinus)
-	assert.Contains(t, strings.Join(shade.Sentences, " "), "Half an L* of scatter is assumed")
+	assert.Contains(t, strings.Join(shade.Sentences, " "), "Their scatter is assumed, half an L*")
 	assert.Contains(t, strings.Join(shade.Sentences, " "), "1 g more of Slate dark makes it 0.")
-	assert.Contains(t, strings.Join(shade.Sentences, " "), "Weighed here, L* 60.0 ±")
+	assert.Contains(t, strings.Join(shade.Sentences, " "), "Weighed here ± ")
 	assert.False(t, shade.OnTheShelf)
 
 	for query, says := range map[string]string{
@@ -218,7 +218,7 @@ func TestGreyWithoutDensities(t *testing.T) {
 	_, a := g.change(GreyBody{Do: "put", System: slate(), LightDensity: "1.45"})
 	status, shade, _ := g.shade("id=slate&l=60&ml=300")
 	require.Equal(t, http.StatusOK, status)
-	assert.Equal(t, "The density of Slate dark is not known, and none is assumed: so there are millilitres and no grams. Put the grey on the shelf and measure it there, type it from the sheet, or pour by the marks of a cup.", shade.WhyNoGrams)
+	assert.Equal(t, "The density of Slate dark is not known, and none is assumed: millilitres, no grams. Put the grey on the shelf and measure it there, type it from the sheet, or pour by the marks of a cup.", shade.WhyNoGrams)
 	assert.InDelta(t, 32.09, shade.Parts[1].ML, 0.05)
 	for _, p := range shade.Parts {
 		assert.Zero(t, p.G)

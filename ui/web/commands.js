@@ -39,6 +39,10 @@ export function makeCommands(rim) {
     async shelf(body) {
       return insist(rim, '/api/shelf', JSON.stringify({ key: freshKey(rim.crypto), ...body }));
     },
+    /** Changes the undercoats, or makes a grey of them: body says what, without its key. */
+    async grey(body) {
+      return insist(rim, '/api/grey', JSON.stringify({ key: freshKey(rim.crypto), ...body }));
+    },
     /** Does something to the measuring of a density: body says what, without its key. */
     async measure(body) {
       return insist(rim, '/api/measure', JSON.stringify({ key: freshKey(rim.crypto), ...body }));

@@ -19,6 +19,7 @@ export function makeBench(rim, commands, guard) {
     dismissed: '',
     batch: '',
     at: '',
+    meant: false, // a recipe was chosen elsewhere, to be mixed here
     cup: makeCup(rim.reducedMotion),
     number: makeNumber(),
     cue: makeCue(),
@@ -42,6 +43,7 @@ export function makeBench(rim, commands, guard) {
     /** Comes back to the place, with the id of a recipe that is to be mixed or none. */
     open(id) {
       if (id) b.dismissed = b.batch; // what came of the last batch is put aside
+      b.meant = Boolean(id);
       b.choose.refresh(id);
     },
     /** Holds the batch, if hold is on screen and can be pressed now. */
@@ -74,7 +76,9 @@ function enter(b, at, guard, node) {
   b.at = at;
   guard.changed();
   setAttr(node, 'data-at', at);
-  if (at === 'choose') b.choose.reset();
+  // The answer on a recipe that was chosen elsewhere may be here before this.
+  if (at === 'choose' && !b.meant) b.choose.reset();
+  b.meant = false;
   const inside = document.activeElement === document.body || node.contains(document.activeElement);
   if (before !== '' && before !== 'waiting' && inside) queueMicrotask(() => [...node.querySelectorAll('h1')].find((h) => h.offsetParent !== null)?.focus());
 }

@@ -5,6 +5,7 @@ import { densityOf, lacking } from '../stock.js';
 import { ask } from '../shelf.js';
 import { busy } from '../state.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
+import { makeGreys } from './grey.js';
 import { makeMarks } from './marks.js';
 import { makeMeasure } from './measure.js';
 import { makeSheetFacts } from './sheetfacts.js';
@@ -38,11 +39,15 @@ export function makeShelf(rim, commands, guard) {
     s.chosen = id;
     s.undo = { id, revision: r.revision, said: `The density is kept with ${name}.`, untilMS: rim.now() + UNDO_MS };
   });
+  s.greys = makeGreys(rim, commands, guard, () => s.recipes ?? [], (recipe, said) => {
+    s.greys.close();
+    return s.changed({ id: recipe.id, recipe }, said);
+  });
   s.list = makeList(s);
   s.product = makeProduct(s);
   s.setup = makeShelfForm(s);
   const undo = makeUndo(s);
-  const node = el('section', { class: 'shelf-place', 'aria-label': 'Shelf' }, s.problem, undo.node, s.measure.said, s.list.node, s.product.node, s.setup.node, s.measure.node);
+  const node = el('section', { class: 'shelf-place', 'aria-label': 'Shelf' }, s.problem, undo.node, s.measure.said, s.list.node, s.product.node, s.setup.node, s.measure.node, s.greys.node);
   return {
     node,
     open() {
@@ -52,16 +57,17 @@ export function makeShelf(rim, commands, guard) {
     update(state, nowMS) {
       if (!s.loading && nowMS >= s.dueMS) load(s);
       s.measure.update(state, nowMS);
-      const at = s.measure.at() !== '' ? 'measure' : s.form ? 'form' : s.chosen === '' || recipeOf(s) === undefined ? 'list' : 'product';
+      const at = s.measure.at() !== '' ? 'measure' : s.greys.at() ? 'greys' : s.form ? 'form' : s.chosen === '' || recipeOf(s) === undefined ? 'list' : 'product';
       if (node.dataset.at !== at) {
         guard.changed();
         window.scrollTo(0, 0);
       }
       setAttr(node, 'data-at', at);
-      for (const [name, part] of [['list', s.list], ['product', s.product], ['form', s.setup], ['measure', s.measure]]) show(part.node, at === name);
+      for (const [name, part] of [['list', s.list], ['product', s.product], ['form', s.setup], ['measure', s.measure], ['greys', s.greys]]) show(part.node, at === name);
       if (at === 'list') s.list.update();
       if (at === 'product') s.product.update(recipeOf(s), state, nowMS);
       if (at === 'form') s.setup.update();
+      if (at === 'greys') s.greys.update(nowMS);
       undo.update(nowMS, at);
     },
   };
@@ -119,7 +125,11 @@ function makeList(s) {
     s.setup.open(null);
     s.guard.changed();
   }) } });
-  const head = el('div', { class: 'shelf-head' }, el('h1', { class: 'place-title', text: 'Shelf', tabindex: '-1' }), add);
+  const greys = el('button', { type: 'button', class: 'plain shelf-greys', 'data-shelf': 'greys', text: 'Undercoat greys', on: { click: s.guard.press(() => {
+    s.greys.open();
+    s.guard.changed();
+  }) } });
+  const head = el('div', { class: 'shelf-head' }, el('h1', { class: 'place-title', text: 'Shelf', tabindex: '-1' }), greys, add);
   const draw = onChange((recipes) => {
     s.guard.changed();
     cards.replaceChildren(...recipes.map((r) => card(s, r)));
