@@ -48,7 +48,7 @@ func (r *Recipe) indexAt(grams *[MaxComponents]float64) float64 {
 	if h < 0 {
 		return 0
 	}
-	index, err := r.indexOf(grams[0], h, grams[h])
+	index, err := r.indexOf(grams, h)
 	if err != nil {
 		return 0
 	}

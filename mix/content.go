@@ -132,22 +132,38 @@ func (c *Component) volumeSolids() (float64, error) {
 }
 
 // Index is the urethane index of a plan, with the amounts of its first
-// component and its hardener.
+// component, of every further base and of its hardener.
 func (r *Recipe) Index(p *Plan) (float64, error) {
 	h := r.hardener()
 	if h < 0 {
 		return 0, errNoHardener
 	}
-	return r.indexOf(p.Targets[0].MassG, h, p.Targets[h].MassG)
+	var grams [MaxComponents]float64
+	for i := range p.N {
+		grams[i] = p.Targets[i].MassG
+	}
+	return r.indexOf(&grams, h)
 }
 
 // errNoHardener is returned where an index makes no sense.
 var errNoHardener = errors.New("the recipe has no hardener, so it has no index")
 
 // indexOf counts the groups by weight, so that neither density nor the basis of
-// the ratio plays a part.
-func (r *Recipe) indexOf(baseG float64, hardener int, hardenerG float64) (float64, error) {
+// the ratio plays a part. A further base counts as the first one does: an OH value
+// is of a gram, so theirs add up by weight.
+func (r *Recipe) indexOf(grams *[MaxComponents]float64, hardener int) (float64, error) {
+	baseG, oh := grams[0], r.Components[0].Content.OHValue
+	for i, c := range r.Components[1:] {
+		if c.Role != RoleBase || grams[i+1] == 0 {
+			continue
+		}
+		if c.Content.OHValue == 0 {
+			return 0, &coating.Refusal{Sentence: missingText(r, i+1, "OH value")}
+		}
+		oh = (baseG*oh + grams[i+1]*c.Content.OHValue) / (baseG + grams[i+1])
+		baseG += grams[i+1]
+	}
 	return coating.Index(
-		coating.Resin{Parts: baseG, DensityGML: 1, OHValue: r.Components[0].Content.OHValue},
-		coating.Curing{Parts: hardenerG, DensityGML: 1, NCOPercent: r.Components[hardener].Content.NCOPercent})
+		coating.Resin{Parts: baseG, DensityGML: 1, OHValue: oh},
+		coating.Curing{Parts: grams[hardener], DensityGML: 1, NCOPercent: r.Components[hardener].Content.NCOPercent})
 }

@@ -162,3 +162,30 @@ func TestGreySystemRefuses(t *testing.T) {
 	_, err := coating.FitGrey(nil)
 	assert.ErrorContains(t, err, "0 drawdowns")
 }
+
+// The index of a grey counts both undercoats, and is not known where the OH value
+// of one of them is not: half of it would look like too much hardener. OH 38 in
+// 4 parts of 1.42 g/ml and NCO 16 % in 1 part of 1.06 g/ml: by hand
+// (1.06·16/42.02)/(4·1.42·38/561.1)·10 = 1.049 (the equivalents of ASTM E222 and
+// ASTM D2572).
+func TestGreyIndexCountsBothUndercoats(t *testing.T) {
+	shelf := slateShelf(t)
+	shelf[0].Components[0].Content.OHValue, shelf[0].Components[1].Content.NCOPercent = 38, 16
+	shelf[0].Components[0].Name = "Slate surfacer"
+	s := slateGreys()
+	s.Dark.Density = shelf[0].Components[0].Density
+	m, err := s.Grey(60, shelf, noon)
+	require.NoError(t, err)
+	p, err := m.Recipe.Plan(mix.Amount{Kind: mix.AmountVolume, ML: 300})
+	require.NoError(t, err)
+	_, err = m.Recipe.Index(&p)
+	assert.EqualError(t, err, "No index: the OH value of Slate dark is not known; it stands on its sheet.")
+	m.Recipe.Components[1].Content.OHValue = 38
+	index, err := m.Recipe.Index(&p)
+	require.NoError(t, err)
+	assert.InDelta(t, 1.049, index, 0.002, "as the product that it is mixed like")
+	m.Recipe.Components[1].Content.OHValue = 76
+	more, err := m.Recipe.Index(&p)
+	require.NoError(t, err)
+	assert.InDelta(t, index/(1+0.1605), more, 1e-3)
+}
