@@ -105,6 +105,24 @@ func TestSureOnTheCommandLine(t *testing.T) {
 	assert.Contains(t, out, "By weight: the step of the scale is not known yet")
 }
 
+// What a job costs, what a full cup leaves over and which cup is next: 2 m² in two
+// coats of 25 µm at 44.667 % and 65 % are 344.43 ml; a litre of 4:1:1 at 26, 44 and
+// 11 is 26.50, a cup of 400 ml leaves 55.57 ml or 1.47.
+func TestCostAndLeftOver(t *testing.T) {
+	args := "plan " + slate + " --area-m2 2 --dry-um 25 --loss 0 --dead-ml 0"
+	got := printed(t, line(args+" --json")...)
+	assert.InDelta(t, 0.34443*26.5, got["cost"], 1e-3)
+	assert.InDelta(t, 400, got["next_cup_ml"], 0)
+	left := got["left"].([]any)[0].(map[string]any)
+	assert.InDelta(t, 55.57, left["left_ml"], 0.01)
+	assert.InDelta(t, 1.473, left["left_cost"], 1e-3)
+	_, out, _ := gramcup(t, "", line(args)...)
+	assert.Contains(t, out, "9.13 in material.\nA full cup of 400 ml would leave 56 ml over: 1.47 in material.\nThe next usual cup holds 400 ml.\n")
+	_, out, _ = gramcup(t, "", line("plan --ratio 4:1 --basis weight --mass-g 500")...)
+	assert.NotContains(t, out, "in material")
+	assert.NotContains(t, out, "usual cup", "nobody knows its volume")
+}
+
 // By weight no density is needed, and an unusual one is asked about.
 func TestPlansWithoutOrWithOddDensities(t *testing.T) {
 	_, out, errs := gramcup(t, "", line("plan --ratio 100:30 --basis weight --mass-g 500 --division 0.1g")...)
@@ -193,7 +211,7 @@ func TestDensityFromRatiosSaysHowSure(t *testing.T) {
 // Names of JSON figures say their unit, or that they are a fraction or a count.
 func TestJSONNamesHaveUnits(t *testing.T) {
 	unit := regexp.MustCompile(`(^g_l|_g|_ml|_g_ml|_g_l|_lb_gal|_um|_mm|_c|_ms|_m2_l|_per_l|_fraction|_relative)$`)
-	plain := map[string]bool{"ratio": true, "index": true, "volume_solids": true, "expanded_relative": true}
+	plain := map[string]bool{"ratio": true, "index": true, "volume_solids": true, "expanded_relative": true, "cost": true, "left_cost": true}
 	for _, args := range []string{
 		"plan " + changed(t, `basis = "volume"`, bothUses) + " --json --area-m2 2 --dry-um 40 --division 0.1g --cup 85x120 --shop-c 28",
 		"voc " + slate + " --json --as surfacer", "voc --json --stages 720,500",

@@ -30,15 +30,6 @@ type planCmd struct {
 	JSON  bool     `name:"json" help:"Print JSON in full precision instead of a table."`
 }
 
-// jobFlags say how the paint is put on.
-type jobFlags struct {
-	Coats    int     `group:"amount" default:"2" help:"Coats over the area."`
-	DryUM    float64 `name:"dry-um" group:"amount" default:"0" placeholder:"40" help:"Dry film of one coat in micrometres, from the sheet."`
-	Transfer float64 `group:"amount" default:"0.65" help:"Transfer efficiency, an assumption: 0.65 is what rules ask of a gun on a whole panel, small parts have less."`
-	Loss     float64 `group:"amount" default:"0.05" help:"What is lost of the mix, a fraction, an assumption."`
-	DeadML   float64 `name:"dead-ml" group:"amount" default:"30" help:"What stays in cup, filter and hose, an assumption."`
-}
-
 // Help teaches by an example.
 func (c *planCmd) Help() string {
 	return `A ratio by volume is not a ratio by weight: each part is multiplied by its density.
@@ -66,6 +57,9 @@ type planJSON struct {
 	DensityGML float64         `json:"density_g_ml"`
 	ShopC      *float64        `json:"shop_c,omitempty"`
 	Need       *needJSON       `json:"need,omitempty"`
+	Cost       float64         `json:"cost,omitempty"` // in the shop's money
+	Left       []leftJSON      `json:"left,omitempty"`
+	NextCupML  float64         `json:"next_cup_ml,omitempty"`
 	VOC        *vocJSON        `json:"voc,omitempty"`
 	VOCWhyNot  string          `json:"voc_why_not,omitempty"`
 	Limit      *heldJSON       `json:"limit,omitempty"`
@@ -96,17 +90,6 @@ type heldJSON struct {
 	FigureGL float64 `json:"figure_g_l"`
 	SpareGL  float64 `json:"spare_g_l"` // negative above the limit
 	Within   bool    `json:"within"`
-}
-
-// needJSON is what a job takes.
-type needJSON struct {
-	MixML         float64 `json:"mix_ml"`
-	TheoreticalML float64 `json:"theoretical_ml"`
-	AtGunML       float64 `json:"at_gun_ml"`
-	WetUM         float64 `json:"wet_um"`
-	CoverM2L      float64 `json:"cover_m2_l"`
-	VolumeSolids  float64 `json:"volume_solids"`
-	SolidsStated  bool    `json:"volume_solids_stated"`
 }
 
 // sureJSON is how sure the ratio of each component to the first would be.
@@ -156,6 +139,7 @@ func (c *planCmd) Run(out io.Writer) error {
 			j.Notes = append(j.Notes, comp.Name+": "+err.Error())
 		}
 	}
+	said = append(said, c.around(&r, amount, &p, &j)...)
 	said = append(said, c.content(&r, &p, &j)...)
 	sure, err := c.sure(&r, &p, &j)
 	if err != nil {
@@ -213,7 +197,7 @@ func (c *planCmd) amount(r *mix.Recipe, j *planJSON, said *[]string) (mix.Amount
 	if c.AreaM2 == nil {
 		return a, nil
 	}
-	n, err := r.ForJob(mix.Job{AreaM2: *c.AreaM2, Coats: c.Coats, DryUM: c.DryUM, Transfer: c.Transfer, Loss: c.Loss, DeadML: c.DeadML})
+	n, err := r.ForJob(c.job())
 	if err != nil {
 		return a, err
 	}
