@@ -175,6 +175,18 @@ func TestCertaintyInWords(t *testing.T) {
 	assert.Equal(t, "The base of 16.8 g is too small for a scale of 1 g that scatters by 2.5 g: 600 ml would do.", text[1])
 }
 
+// Each ratio as a tin would print it.
+func TestRatiosInWords(t *testing.T) {
+	for ratio, says := range map[string]string{"1:1.25": "1 : 1.25 (", "4:1": "4 : 1 (", "10:3": "3.33 : 1 (", "1:1": "1 : 1 ("} {
+		r := recipeOf(t, ratio, "1.05,0.95")
+		p, err := r.Plan(volume(400))
+		require.NoError(t, err)
+		c, err := r.Certainty(&p, mix.AccuracyOf(100*scale.Milligram, scale.Manner{}))
+		require.NoError(t, err)
+		assert.Contains(t, mix.CertaintyText(&r, &p, &c)[0], "This batch would be "+says)
+	}
+}
+
 // The layers lie on each other: the first two share a reading, which makes their
 // ratio less sure, and the others do not. By hand for 400, 106 and 106 g and a
 // reading of √(0.1² + 0.1²/12) = 0.104083 g, densities left out.

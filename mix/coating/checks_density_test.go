@@ -134,6 +134,11 @@ func waterChecks() (list []outside) {
 		21: 997.9950, 22: 997.7730, 23: 997.5408, 24: 997.2988, 25: 997.0470, 26: 996.7857, 27: 996.5151, 28: 996.2353,
 		29: 995.9465, 30: 995.6488, 31: 995.3424, 32: 995.0275, 33: 994.7041, 34: 994.3724, 35: 994.0326,
 	}
+	// The formula is its fifth constant exactly where the first makes it so; one
+	// public copy has -3.98305 there, which no table would show.
+	list = append(list, outside{"water at its densest, 3.983035 °C, g/ml", tanaka, 0.99997495, 5e-16, func() (float64, error) {
+		return coating.WaterDensityGML(3.983035)
+	}})
 	for c := 4; c <= 35; c++ {
 		list = append(list, outside{fmt.Sprintf("water at %d °C, kg/m³", c), tanaka, table[c], 6e-5, func() (float64, error) {
 			rho, err := coating.WaterDensityGML(float64(c))
