@@ -175,6 +175,19 @@ func TestCertaintyInWords(t *testing.T) {
 	assert.Equal(t, "The base of 16.8 g is too small for a scale of 1 g that scatters by 2.5 g: 600 ml would do.", text[1])
 }
 
+// A component of which nobody said how near it must be sets no smallest batch.
+func TestNoToleranceNoSmallestBatch(t *testing.T) {
+	r := recipeOf(t, "4:1:1", "1.42,1.06,0.87")
+	r.Components[1].Tolerance, r.Components[2].Tolerance = 0, 0.05
+	p, err := r.Plan(volume(60))
+	require.NoError(t, err)
+	c, err := r.Certainty(&p, mix.AccuracyOf(scale.Gram, scale.Manner{}))
+	require.NoError(t, err)
+	assert.Zero(t, c.NeedG[1])
+	assert.Equal(t, 2, c.Weakest, "the reducer: 2·1/0.05 = 40 g on 8.7 g")
+	assert.InDelta(t, 60*40/8.7, c.SmallestML, 1e-6)
+}
+
 // Each ratio as a tin would print it.
 func TestRatiosInWords(t *testing.T) {
 	for ratio, says := range map[string]string{"1:1.25": "1 : 1.25 (", "4:1": "4 : 1 (", "10:3": "3.33 : 1 (", "1:1": "1 : 1 ("} {
