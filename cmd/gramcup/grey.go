@@ -1,23 +1,33 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 
+	"gramcup/mix"
+	"gramcup/mix/book"
 	"gramcup/mix/coating"
 )
 
 // greyCmd mixes an undercoat of a wanted lightness.
 type greyCmd struct {
-	Card     []string `required:"" placeholder:"SHARE:L" help:"A drawdown of your own: per cent of the dark undercoat by volume, and the L* it dried to. At least three."`
+	Card     []string `placeholder:"SHARE:L" help:"A drawdown of your own: per cent of the dark undercoat by volume, and the L* it dried to. At least three."`
+	System   string   `placeholder:"NAME" help:"Undercoats that are kept in the book, with their drawdowns, steps and densities, in place of --card."`
+	Data     string   `env:"GRAMCUP_DATA" default:"${state}" type:"path" help:"The folder of the book, for --system."`
 	Wanted   string   `required:"" placeholder:"55" help:"The lightness wanted: CIE L*, or the name of one of --step."`
 	Step     []string `placeholder:"NAME=L" help:"A step of your own scale and its L*, such as \"light=82\"."`
 	VolumeML float64  `name:"volume-ml" default:"1000" help:"How much undercoat, in millilitres."`
 	Light    float64  `placeholder:"1.45" help:"Density of the light undercoat in g/ml, for grams."`
 	Dark     float64  `placeholder:"1.38" help:"Density of the dark undercoat in g/ml, for grams."`
 	JSON     bool     `name:"json" help:"Print JSON in full precision."`
+
+	kept  []coating.Drawdown // of --system
+	steps []mix.GreyStep
 }
 
 // Help teaches by an example.
@@ -28,8 +38,73 @@ hiding, let them dry, measure L*, and ask for a grey in between:
   gramcup grey --card 0:91 --card 10:68 --card 50:44 --card 100:30 --wanted 60 \
     --volume-ml 300 --light 1.45 --dark 1.38
 
+Undercoats that were kept on the page, under Shelf, are asked by their name:
+
+  gramcup grey --system "Slate greys" --wanted middle --volume-ml 300
+
 The pair is fitted after Kubelka and Munk (1931) with two constants each. Nothing is said
 outside what was drawn down. Both undercoats must be of one system.`
+}
+
+// fromBook takes what the book keeps of --system. A density that is typed here
+// goes before.
+func (c *greyCmd) fromBook() (err error) {
+	switch {
+	case c.System == "" && len(c.Card) == 0:
+		return errors.New("which undercoats? give --system, or at least three drawdowns with --card")
+	case c.System == "":
+		return nil
+	case len(c.Card) > 0:
+		return errors.New("--system has its own drawdowns: leave out --card, or add yours on the page, under Shelf")
+	}
+	if _, err := os.Stat(filepath.Join(c.Data, book.FileName)); errors.Is(err, os.ErrNotExist) {
+		return fmt.Errorf("there is no book in %s: name its folder with --data", c.Data)
+	}
+	b, err := book.Open(c.Data)
+	if errors.Is(err, book.ErrInUse) {
+		return fmt.Errorf("a bench is running on the book in %s: ask on its page, under Shelf and Undercoat greys", c.Data)
+	}
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, b.Close()) }()
+	systems, err := b.Greys()
+	if err != nil {
+		return err
+	}
+	shelf, err := b.Recipes()
+	if err != nil {
+		return err
+	}
+	return c.take(systems, shelf)
+}
+
+// take picks --system by its name or its id.
+func (c *greyCmd) take(systems []mix.GreySystem, shelf []mix.Recipe) error {
+	var names []string
+	for _, s := range systems {
+		names = append(names, s.Name)
+		if !strings.EqualFold(s.Name, c.System) && s.ID != c.System {
+			continue
+		}
+		for _, card := range s.Cards {
+			c.kept = append(c.kept, coating.Drawdown{Dark: card.DarkPercent / 100, Lightness: card.Lightness})
+		}
+		c.steps = s.Steps
+		light, _ := s.Tin(s.Light, shelf)
+		dark, _ := s.Tin(s.Dark, shelf)
+		if c.Light == 0 {
+			c.Light = light.Density.GPerML
+		}
+		if c.Dark == 0 {
+			c.Dark = dark.Density.GPerML
+		}
+		return nil
+	}
+	if len(names) == 0 {
+		return fmt.Errorf("the book keeps no undercoats yet: add them on the page, under Shelf, or give --card")
+	}
+	return fmt.Errorf("no undercoats are called %q; the book keeps: %s", c.System, strings.Join(names, ", "))
 }
 
 // greyJSON is the answer.
@@ -49,6 +124,9 @@ type greyJSON struct {
 
 // Run fits and prints.
 func (c *greyCmd) Run(out io.Writer) error {
+	if err := c.fromBook(); err != nil {
+		return err
+	}
 	cards, err := c.cards()
 	if err != nil {
 		return err
@@ -93,6 +171,7 @@ func (c *greyCmd) weigh(j *greyJSON) error {
 }
 
 func (c *greyCmd) cards() (cards []coating.Drawdown, err error) {
+	cards = c.kept
 	for _, text := range c.Card {
 		p, err := pair("--card", text)
 		if err != nil {
@@ -105,6 +184,12 @@ func (c *greyCmd) cards() (cards []coating.Drawdown, err error) {
 
 func (c *greyCmd) wanted() (float64, error) {
 	var names []string
+	for _, step := range c.steps {
+		if strings.EqualFold(step.Name, c.Wanted) {
+			return step.Lightness, nil
+		}
+		names = append(names, step.Name)
+	}
 	for _, step := range c.Step {
 		name, l, found := strings.Cut(step, "=")
 		x, err := strconv.ParseFloat(l, 64)
