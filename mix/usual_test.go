@@ -45,3 +45,16 @@ func TestAmountOfAJob(t *testing.T) {
 	require.NoError(t, err)
 	assert.InDelta(t, 500, a.ML, 0)
 }
+
+// The strictest of the categories governs in whatever order they are named.
+func TestTheOrderOfUsesPlaysNoPart(t *testing.T) {
+	const european = "EU, Directive 2004/42/EC annex II B: (c)(i) Surfacer, filler, general metal primer"
+	for _, uses := range [][]string{{usPrimer, european}, {european, usPrimer}} {
+		r := described(t)
+		r.Uses = uses
+		f, err := r.Figures(asked(volume(600)))
+		require.NoError(t, err)
+		require.NotNil(t, f.VOC.Held)
+		assert.InDelta(t, 540, f.VOC.Held.Limit.GL, 1e-9)
+	}
+}
