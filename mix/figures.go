@@ -16,6 +16,7 @@ type Question struct {
 	// not 0, is what will really be mixed for it.
 	Job      *Job
 	MixML    float64
+	Over     []Recipe // what goes over it in further stages, the clear last
 	Settings Settings
 	Division scale.Mass   // of the scale, 0 if it is not known yet
 	Manner   scale.Manner // of the scale, as far as it is known
@@ -76,7 +77,7 @@ func (r Recipe) Figures(q Question) (Figures, error) {
 		f.leftOver(q.MixML)
 	}
 	f.sure(q)
-	f.voc(q.Settings)
+	f.voc(q.Settings, q.Over)
 	f.index()
 	return f, nil
 }

@@ -25,18 +25,27 @@ type VOCFigure struct {
 	// makes no sense.
 	MoreReducerML float64
 	ReducerText   string
+	// Stages is the VOC of a topcoat in stages: the topcoat's limits are then held
+	// against it and not against the mix alone.
+	Stages StagesFigure
 }
 
-func (f *Figures) voc(s Settings) {
+func (f *Figures) voc(s Settings, over []Recipe) {
 	v := &f.VOC
 	var err error
 	if v.VOC, err = f.Recipe.VOC(&f.Plan, s.Celsius()); err != nil {
 		v.WhyNot = err.Error()
+		f.stages(over, s)
 		return
 	}
 	v.Known = true
+	f.stages(over, s)
 	limits, err := s.LimitsOf(&f.Recipe)
 	if err == nil {
+		if limits = f.ofItself(limits); len(limits) == 0 && v.Stages.Held != nil {
+			v.Text = fmt.Sprintf("VOC %.0f g/l %s, of this stage alone.", v.VOC.RegulatoryGL, coating.BasisRegulatory)
+			return
+		}
 		var held coating.Comparison
 		if held, err = v.VOC.Compare(limits); err == nil {
 			v.Held = &held

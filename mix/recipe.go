@@ -86,6 +86,9 @@ type Recipe struct {
 	// Uses are the names of the VOC limits (Limit.Name) of the categories that the
 	// mix is used as; where there are several the strictest governs.
 	Uses []string `json:"uses,omitempty" toml:"uses,omitempty"`
+	// Over are the ids of the recipes that go over this one in further stages of a
+	// topcoat, the clear last.
+	Over []string `json:"over,omitempty" toml:"over,omitempty"`
 	// Said is where the figures of the whole mix came from.
 	Said []Said `json:"said,omitempty" toml:"said,omitempty"`
 }
@@ -121,6 +124,9 @@ func (r Recipe) Check() error {
 	}
 	if len(r.Uses) > maxUses {
 		return fmt.Errorf("recipe %q is used as %d categories of VOC limits: name at most %d", r.Name, len(r.Uses), maxUses)
+	}
+	if len(r.Over) > maxOver {
+		return fmt.Errorf("recipe %q has %d stages over it: a topcoat has at most %d", r.Name, len(r.Over), maxOver)
 	}
 	for i, c := range r.Components {
 		if err := c.check(); err != nil {

@@ -34,6 +34,10 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 		s.failed(w, r, "read the settings", err)
 		return
 	}
+	if q.Over, err = s.over(recipe); err != nil {
+		s.failed(w, r, "look a stage up", err)
+		return
+	}
 	q.Division, q.Manner, q.Now = s.divisionNow(), s.config.Hub.Manner(), time.Now()
 	f, err := recipe.Figures(q)
 	if err != nil {
@@ -41,6 +45,22 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.answer(w, http.StatusOK, planAnswer(&f, &q))
+}
+
+// over looks up what goes over a recipe. One that is off the shelf leaves a
+// recipe of its id alone, whose VOC is then refused by name.
+func (s *Server) over(r mix.Recipe) (out []mix.Recipe, err error) {
+	for _, id := range r.Over {
+		stage, found, err := s.config.Shelf.Recipe(id)
+		if err != nil {
+			return nil, err
+		}
+		if !found {
+			stage = mix.Recipe{ID: id, Name: id}
+		}
+		out = append(out, stage)
+	}
+	return out, nil
 }
 
 // divisionNow is the scale's step, 0 while it is not known.

@@ -120,6 +120,22 @@ type PlanVOC struct {
 	MoreReducerML   float64    `json:"more_reducer_ml"`
 	ReducerText     string     `json:"reducer_text"`
 	NotAFinding     string     `json:"not_a_finding"`
+	Stages          PlanStages `json:"stages"`
+}
+
+// PlanStages is the VOC of a topcoat of several stages together, less water and
+// exempt solvent, against the topcoat's limit.
+type PlanStages struct {
+	Over    []string   `json:"over"` // ids of what goes over this one, the clear last; empty where there are none
+	Known   bool       `json:"known"`
+	WhyNot  string     `json:"why_not"`
+	GL      float64    `json:"g_l"`
+	Text    string     `json:"text"`
+	Limit   *LimitBody `json:"limit"` // that governs, or null
+	SpareGL float64    `json:"spare_g_l"`
+	Within  bool       `json:"within"`
+	// LimitWhyNot says why no limit is compared with.
+	LimitWhyNot string `json:"limit_why_not"`
 }
 
 // PlanIndex is the urethane index.

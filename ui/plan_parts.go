@@ -58,6 +58,17 @@ func vocOf(f *mix.Figures) PlanVOC {
 		limit := limitBody(v.Held.Limit, false)
 		out.Limit, out.FigureGL, out.SpareGL, out.Within = &limit, micro(v.Held.GL), micro(v.Held.Spare), v.Held.Within()
 	}
+	out.Stages = stagesOf(f)
+	return out
+}
+
+func stagesOf(f *mix.Figures) PlanStages {
+	x := f.VOC.Stages
+	out := PlanStages{Over: notNil(f.Recipe.Over), Known: x.Known, WhyNot: x.WhyNot, GL: micro(x.GL), Text: x.Text, LimitWhyNot: x.HeldWhyNot}
+	if x.Held != nil {
+		limit := limitBody(x.Held.Limit, false)
+		out.Limit, out.SpareGL, out.Within = &limit, micro(x.Held.Spare), x.Held.Within()
+	}
 	return out
 }
 

@@ -228,7 +228,7 @@ func TestLimits(t *testing.T) {
 	}
 	status, text := add("", "2026")
 	assert.Equal(t, 422, status)
-	assert.Contains(t, text, "Booth permit, Surfacer: say where the limit comes from and of when it is")
+	assert.Contains(t, text, `"sentence":"Say where it stands: a figure without a source can not be trusted later.","field":"source"`)
 	status, text = add("the permit on the wall", "3 May 2026")
 	require.Equal(t, 200, status, text)
 	status, text = add("the permit on the wall", "3 May 2026")

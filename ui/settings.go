@@ -1,9 +1,11 @@
 package ui
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"gramcup/mix"
@@ -70,8 +72,10 @@ type LimitBody struct {
 // SettingsBody is what a page posts to /api/settings.
 type SettingsBody struct {
 	// Do is "shop" to set the temperature, "uses" to choose the categories of a
-	// recipe, "add-limit" or "drop-limit".
+	// recipe, "stages" what goes over it, "add-limit" or "drop-limit".
 	Do       string     `json:"do"`
+	Over     []string   `json:"over,omitempty"`   // for "stages": ids of recipes, the clear last
+	Typed    string     `json:"typed,omitempty"`  // for "add-limit": the limit as its source prints it, "4.8 lb/gal"; in place of g_l
 	ShopC    *float64   `json:"shop_c,omitempty"` // for "shop"; null is not set
 	RecipeID string     `json:"recipe_id,omitempty"`
 	Uses     []string   `json:"uses,omitempty"`  // names of limits, for "uses"
@@ -171,11 +175,16 @@ func (s *Server) setting(w http.ResponseWriter, r *http.Request) {
 		s.failed(w, r, "read the settings", err)
 		return
 	}
-	if body.Do == "uses" {
-		s.setUses(w, r, body, now)
+	if body.Do == "uses" || body.Do == "stages" {
+		s.setOfRecipe(w, r, body, now)
 		return
 	}
 	if err := change(&now, body); err != nil {
+		var beside *fieldRefusal
+		if errors.As(err, &beside) {
+			s.refuseShelf(w, r, err, beside.Refusal)
+			return
+		}
 		s.refuse(w, r, http.StatusUnprocessableEntity, string(mix.RefusedOrder), sentence(err))
 		return
 	}
@@ -197,7 +206,9 @@ func change(now *mix.Settings, body SettingsBody) error {
 		if body.Limit == nil {
 			return fmt.Errorf("say which limit: set, category, g_l, basis, source and date")
 		}
-		now.Limits = append(now.Limits, mix.NewLimit(body.Limit.Set, body.Limit.Category, body.Limit.GL, body.Limit.Basis, body.Limit.Source, body.Limit.Date))
+		if err := addLimit(now, body); err != nil {
+			return err
+		}
 	case "drop-limit":
 		if body.Limit == nil {
 			return fmt.Errorf("say which limit: its name")
@@ -208,17 +219,67 @@ func change(now *mix.Settings, body SettingsBody) error {
 		}
 		now.Limits = kept
 	default:
-		return fmt.Errorf("%q can not be set: say shop, uses, add-limit or drop-limit", body.Do)
+		return fmt.Errorf("%q can not be set: say shop, uses, stages, add-limit or drop-limit", body.Do)
 	}
 	return now.Check()
 }
 
-// setUses chooses what a recipe is used as.
-func (s *Server) setUses(w http.ResponseWriter, r *http.Request, body SettingsBody, now mix.Settings) {
+// addLimit adds a limit of the shop's own. What is missing is refused beside its
+// field: nothing is taken without where it stands and of when it is.
+func addLimit(now *mix.Settings, body SettingsBody) error {
+	l := *body.Limit
+	beside := func(field, text string) error {
+		return &fieldRefusal{&mix.Refusal{Code: mix.RefusedOrder, Sentence: text}, field}
+	}
+	for _, f := range []struct{ field, text, missing string }{
+		{"set", l.Set, "Whose limit is it? Name its table: a rule, or the permit of your booth."},
+		{"category", l.Category, "What is it for? Name the category as it stands there."},
+		{"source", l.Source, "Say where it stands: a figure without a source can not be trusted later."},
+		{"date", l.Date, "Say of when it is: limits change."},
+	} {
+		if strings.TrimSpace(f.text) == "" {
+			return beside(f.field, f.missing)
+		}
+		if !printable(f.text) || len(f.text) > maxFromBytes {
+			return beside(f.field, fmt.Sprintf("This has up to %d characters of one line.", maxFromBytes))
+		}
+	}
+	if body.Typed != "" {
+		gl, err := mix.ParseFigure(mix.FigureVOC, body.Typed)
+		if err != nil {
+			return beside("g_l", err.Error())
+		}
+		l.GL = gl
+	}
+	if l.GL <= 0 {
+		return beside("g_l", "Give the limit as it stands there: 420 g/l, or 3.5 lb/gal.")
+	}
+	limit := mix.NewLimit(strings.TrimSpace(l.Set), strings.TrimSpace(l.Category), l.GL, l.Basis, strings.TrimSpace(l.Source), strings.TrimSpace(l.Date))
+	if slices.ContainsFunc(now.AllLimits(), func(o mix.Limit) bool { return o.Name() == limit.Name() }) {
+		return beside("category", fmt.Sprintf("There is a limit of the name %q already: take that one away first, or give this one a name of its own.", limit.Name()))
+	}
+	now.Limits = append(now.Limits, limit)
+	return nil
+}
+
+// setOfRecipe chooses what a recipe is used as, or what goes over it.
+func (s *Server) setOfRecipe(w http.ResponseWriter, r *http.Request, body SettingsBody, now mix.Settings) {
 	recipe, found, err := s.config.Shelf.Recipe(body.RecipeID)
 	if err != nil {
 		s.failed(w, r, "look a recipe up", err)
 		return
+	}
+	for _, id := range body.Over {
+		stage, there, lookErr := s.config.Shelf.Recipe(id)
+		switch {
+		case lookErr != nil:
+			s.failed(w, r, "look a stage up", lookErr)
+			return
+		case !there:
+			err = fmt.Errorf("there is no recipe %q on the shelf: choose one that is", id)
+		case id == body.RecipeID:
+			err = fmt.Errorf("%s can not go over itself: choose the product of the next stage", stage.Name)
+		}
 	}
 	for _, name := range body.Uses {
 		if err == nil && !slices.ContainsFunc(now.AllLimits(), func(l mix.Limit) bool { return l.Name() == name }) {
@@ -228,7 +289,11 @@ func (s *Server) setUses(w http.ResponseWriter, r *http.Request, body SettingsBo
 	if !found {
 		err = fmt.Errorf("there is no recipe %q on the shelf: choose one that is", body.RecipeID)
 	}
-	recipe.Uses = body.Uses
+	if body.Do == "uses" {
+		recipe.Uses = body.Uses
+	} else {
+		recipe.Over = body.Over
+	}
 	if err == nil {
 		err = recipe.Check()
 	}

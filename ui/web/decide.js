@@ -88,6 +88,12 @@ export function cupFact(plan) {
 /** VOC on a card: {value, word, mark}; mark is "yes", "no" or "ask", and never stands without the word. */
 export function vocFact(plan) {
   const v = plan.voc;
+  const { stages } = v;
+  // In stages the topcoat's limit is that of all of them; what is nearer to its own governs.
+  if (stages.limit !== null && (v.limit === null || stages.spare_g_l <= v.spare_g_l)) {
+    const spare = `${stages.over.length + 1} stages, ${decimal(Math.abs(stages.spare_g_l), 0)}`;
+    return { value: `${decimal(stages.g_l, 0)}${THIN}g/l`, word: `${spare} ${stages.within ? 'below limit' : 'above limit'}`, mark: stages.within ? 'yes' : 'no' };
+  }
   if (!v.known) return { value: 'not known', word: 'why', mark: 'ask' };
   if (v.limit === null) return { value: `${decimal(v.regulatory_g_l, 0)}${THIN}g/l`, word: 'no limit chosen', mark: 'ask' };
   const value = `${decimal(v.figure_g_l, 0)}${THIN}g/l`;
@@ -125,6 +131,24 @@ export function limitSets(limits) {
   const sets = new Map();
   for (const l of limits) sets.set(l.set, [...(sets.get(l.set) ?? []), l]);
   return [...sets];
+}
+
+/** The uses that no limit is called any more. */
+export function goneUses(uses, limits) {
+  return uses.filter((name) => !limits.some((l) => l.name === name));
+}
+
+/** What goes over a base, {mid, second, clear} of ids, from the list that the bench keeps. */
+export function slotsOf(over) {
+  const mids = over.slice(0, -1);
+  return { mid: mids[0] ?? '', second: mids[1] ?? '', clear: over.at(-1) ?? '' };
+}
+
+/** The list for the bench, the clear last; why says what is missing. */
+export function overOf({ mid, second, clear }) {
+  const mids = [mid, second].filter((id) => id !== '');
+  if (clear === '' && mids.length > 0) return { over: [], why: 'Choose the clear too: without it there are no stages to count.' };
+  return { over: clear === '' ? [] : [...mids, clear], why: '' };
 }
 
 /** What stands under the category on a limit's button. */

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { assumedText, cupFact, firstJob, indexFact, lastText, limitDetail, limitSets, nextStep, onPart, parseFigure, shopFact, sureFact, usedText, vocBases, vocFact } from '../decide.js';
+import { assumedText, cupFact, firstJob, goneUses, indexFact, lastText, limitDetail, limitSets, nextStep, onPart, overOf, parseFigure, shopFact, slotsOf, sureFact, usedText, vocBases, vocFact } from '../decide.js';
 import { achievedShort } from '../format.js';
 import { planPath, startBody, way } from '../shelf.js';
 import { golden } from './golden.js';
@@ -72,6 +72,20 @@ test('VOC never stands on colour alone', () => {
   assert.deepEqual(plain(with_({ limit: null })), ['563 g/l', 'no limit chosen', 'ask']);
   assert.deepEqual(plain(with_({ known: false })), ['not known', 'why', 'ask']);
   assert.equal(vocBases(plan.voc).length, 4);
+});
+
+test('stages are held together, and what is nearer to its limit governs', () => {
+  const plain = (fact) => [fact.value.replace('\u202f', ' '), fact.word, fact.mark];
+  const with_ = (stages, change = {}) => vocFact({ ...plan, voc: { ...plan.voc, ...change, stages: { ...plan.voc.stages, over: ['clear'], known: true, g_l: 573.3, limit: { g_l: 600 }, spare_g_l: 26.7, within: true, ...stages } } });
+  assert.deepEqual(plain(with_({}, { limit: null })), ['573 g/l', '2 stages, 27 below limit', 'yes']);
+  assert.deepEqual(plain(with_({}, { spare_g_l: -10, within: false })), ['563 g/l', '10 above limit', 'no'], 'another limit of this one alone is nearer');
+  assert.deepEqual(plain(with_({ over: ['mid', 'clear'], g_l: 640, spare_g_l: -10, within: false })), ['640 g/l', '3 stages, 10 above limit', 'no']);
+  assert.deepEqual(overOf({ mid: 'a', second: '', clear: 'c' }), { over: ['a', 'c'], why: '' });
+  assert.deepEqual(overOf({ mid: '', second: '', clear: '' }), { over: [], why: '' });
+  assert.match(overOf({ mid: 'a', second: '', clear: '' }).why, /Choose the clear too/);
+  assert.deepEqual(slotsOf(['a', 'b', 'c']), { mid: 'a', second: 'b', clear: 'c' });
+  assert.deepEqual(slotsOf([]), { mid: '', second: '', clear: '' });
+  assert.deepEqual(goneUses(['x', 'y'], [{ name: 'y' }]), ['x']);
 });
 
 test('the shop and the index', () => {

@@ -76,9 +76,10 @@ function enter(b, at, guard, node) {
   b.at = at;
   guard.changed();
   setAttr(node, 'data-at', at);
-  // The answer on a recipe that was chosen elsewhere may be here before this.
+  // The answer on a recipe that was chosen elsewhere may be here before this, and
+  // before the bench is heard at all.
   if (at === 'choose' && !b.meant) b.choose.reset();
-  b.meant = false;
+  if (at !== 'waiting') b.meant = false;
   const inside = document.activeElement === document.body || node.contains(document.activeElement);
   if (before !== '' && before !== 'waiting' && inside) queueMicrotask(() => [...node.querySelectorAll('h1')].find((h) => h.offsetParent !== null)?.focus());
 }

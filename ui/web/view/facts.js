@@ -4,6 +4,7 @@
 import { indexFact, shopFact, sureFact, vocBases, vocFact } from '../decide.js';
 import { decimal, unbroken } from '../format.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
+import { makeStages } from './stages.js';
 import { makeStepper } from './stepper.js';
 import { makeUses } from './uses.js';
 
@@ -72,9 +73,8 @@ function makeSure(guard, press) {
   const mark = el('span', { class: 'sure-mark', 'aria-hidden': 'true' });
   const node = el('section', { class: 'sure', 'aria-label': 'How sure the ratio is' }, mark, lines, why, way);
   const draw = onChange((fact) => {
-    const said = fact.way === null ? 1 : 2; // what is too small says what would do
-    lines.replaceChildren(...fact.lines.map((text, i) => el('p', { class: i === 0 ? 'sure-first' : i < said ? '' : 'sure-rest', text: unbroken(text) })));
-    show(why, fact.lines.length > said);
+    lines.replaceChildren(...fact.lines.map((text, i) => el('p', { class: i === 0 ? 'sure-first' : 'sure-rest', text: unbroken(text) })));
+    show(why, fact.lines.length > 1);
     way.replaceChildren(el('span', { text: fact.way?.text ?? '' }), el('small', { text: fact.way?.cup ?? '' }));
     show(way, fact.way !== null);
     setAttr(node, 'data-enough', fact.enough === null ? 'unknown' : fact.enough ? 'yes' : 'no');
@@ -109,13 +109,15 @@ function makeCard(guard, name, label, press) {
 
 function makeVOC(rim, guard, commands, changed) {
   const uses = makeUses(rim, guard, commands, changed);
+  const stages = makeStages(rim, guard, commands, changed);
   const said = el('div', { class: 'more-said' });
-  const node = el('section', { class: 'decide-more', 'aria-label': 'VOC' }, said, uses.node);
+  const node = el('section', { class: 'decide-more', 'aria-label': 'VOC' }, said, uses.node, stages.node);
   const draw = onChange((voc) => {
     const bases = !voc.known ? [] : [el('table', { class: 'bases' }, el('tbody', {}, ...vocBases(voc).map(([words, gl]) => el('tr', {},
       el('th', { scope: 'row', text: words }), el('td', { class: 'n', text: `${decimal(gl, 0)} g/l` })))))];
-    const from = voc.limit === null ? [] : [`Limit from: ${voc.limit.source}, ${voc.limit.date}.`];
-    const words = [voc.why_not || voc.text, voc.limit_why_not, voc.reducer_text].filter(Boolean);
+    const from = [voc.limit, voc.stages.limit].filter((l) => l !== null).map((l) => `Limit from: ${l.source}, ${l.date}.`);
+    const together = voc.stages.over.length === 0 ? [] : [voc.stages.why_not || voc.stages.text, voc.stages.limit_why_not];
+    const words = [voc.why_not || voc.text, ...together, voc.limit_why_not, voc.reducer_text].filter(Boolean);
     said.replaceChildren(...words.map((text) => el('p', { text: unbroken(text) })), ...bases,
       ...[...from, voc.not_a_finding].map((text) => el('p', { class: 'more-small', text })));
   });
@@ -124,6 +126,7 @@ function makeVOC(rim, guard, commands, changed) {
     update(plan, recipe) {
       draw(JSON.stringify(plan.voc), plan.voc);
       uses.update(recipe, plan.voc.uses);
+      stages.update(recipe, plan.voc.stages.over);
     },
   };
 }

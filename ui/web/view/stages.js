@@ -1,0 +1,70 @@
+// A topcoat in stages: which products go over this one. Their VOC is then held
+// together against the limit of the topcoat.
+
+import { overOf, slotsOf } from '../decide.js';
+import { ask } from '../shelf.js';
+import { el, onChange, setText } from './dom.js';
+
+const SLOTS = [['mid', 'Midcoat'], ['second', 'Second midcoat'], ['clear', 'Clear over it']];
+
+/** The region; changed() is called when a choice is kept. */
+export function makeStages(rim, guard, commands, changed) {
+  const s = { recipe: null, over: [], recipes: null };
+  const problem = el('p', { class: 'sentence', role: 'alert' });
+  const selects = Object.fromEntries(SLOTS.map(([slot, label]) => [slot, el('select', { class: 'stage-select', 'data-stage': slot, 'aria-label': label })]));
+  const node = el('details', { class: 'stages' }, el('summary', { text: 'A topcoat in stages' }),
+    el('p', { class: 'more-small', text: 'With a clear over it, the stages are counted together: base, midcoats, and the clear twice.' }),
+    el('div', { class: 'stage-fields' }, ...SLOTS.map(([slot, label]) => el('label', { class: 'own-field' }, el('span', { text: label }), selects[slot]))), problem);
+  const put = async () => {
+    const chosen = Object.fromEntries(SLOTS.map(([slot]) => [slot, selects[slot].value]));
+    const { over, why } = overOf(chosen);
+    if (why !== '') {
+      setText(problem, why);
+      return;
+    }
+    const answer = await commands.settings({ do: 'stages', recipe_id: s.recipe.id, over });
+    setText(problem, answer.ok ? '' : answer.sentence);
+    if (!answer.ok) return;
+    s.over = over;
+    changed();
+  };
+  for (const select of Object.values(selects)) select.addEventListener('change', put);
+  const load = async () => {
+    try {
+      s.recipes = (await ask(rim.fetch, '/api/shelf')).recipes;
+      setText(problem, '');
+    } catch (err) {
+      setText(problem, err.message);
+    }
+    draw();
+  };
+  node.addEventListener('toggle', () => {
+    guard.changed();
+    if (node.open) load();
+  });
+  const fill = onChange((others, over) => {
+    const slots = slotsOf(over);
+    for (const [slot] of SLOTS) {
+      const gone = slots[slot] !== '' && !others.some((r) => r.id === slots[slot]) ? [{ id: slots[slot], name: `${slots[slot]} (not on the shelf)` }] : [];
+      selects[slot].replaceChildren(el('option', { value: '', text: 'none' }), ...[...gone, ...others].map((r) => el('option', { value: r.id, text: r.name })));
+      selects[slot].value = slots[slot];
+    }
+  });
+  const draw = () => {
+    const others = (s.recipes ?? []).filter((r) => r.id !== s.recipe?.id).map(({ id, name }) => ({ id, name }));
+    fill(JSON.stringify([s.recipe?.id, others, s.over]), others, s.over);
+  };
+  return {
+    node,
+    update(recipe, over) {
+      if (s.recipe?.id !== recipe.id) {
+        node.open = over.length > 0;
+        setText(problem, '');
+        s.recipes = null;
+      }
+      s.recipe = recipe;
+      s.over = over;
+      draw();
+    },
+  };
+}
