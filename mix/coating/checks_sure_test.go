@@ -36,6 +36,14 @@ func sureChecks() []outside {
 			_, b, s := u1()
 			return coating.VolumeRelative(b, s)
 		}},
+		{"131.5 g of paint against 99.8 g of water to the brim, relative", "JCGM 100 5.1.6, worked by hand: √(0.00147491² + 0.00111936²)", 0.00185157, 6e-9, func() (float64, error) {
+			m, err := coating.AgainstWater(coating.NetOf(99.8, 0.1, 0.1), 20, coating.NetOf(131.5, 0.1, 0.1), 20, coating.Mark{})
+			return m.Uncertainty / m.GML, err
+		}},
+		{"the same to a mark 60 mm high, relative", "and twice (0.5/60)²", 0.0119297, 5e-7, func() (float64, error) {
+			m, err := coating.AgainstWater(coating.NetOf(99.8, 0.1, 0.1), 20, coating.NetOf(131.5, 0.1, 0.1), 20, coating.CupMark(60))
+			return m.Uncertainty / m.GML, err
+		}},
 		{"a printed 19.5, standard", "half of 0.1 over √3 (JCGM 100, 4.3.7)", 0.0288675, 1e-7, sure(coating.Rounding("19.5"))},
 		{"a printed 20, standard", "half of 1 over √3 (JCGM 100, 4.3.7)", 0.288675, 1e-6, sure(coating.Rounding(" 20"))},
 		{"U1 ratio", gum, 4.0, 1e-9, ratio(false, func(r coating.Ratio) float64 { return r.Value })},

@@ -84,6 +84,22 @@ func TestRatioAllocatesNothing(t *testing.T) {
 	}))
 }
 
+// How sure a share of the dark undercoat is follows from how sure its lightness
+// is, over how steep the curve stands there: where it is steep the share is sure.
+func TestShareIsSureWhereTheCurveIsSteep(t *testing.T) {
+	g, err := coating.FitGrey(cards(0.02, 6, 0.6, 0, 0.05, 0.15, 0.3, 0.5, 0.75, 1))
+	require.NoError(t, err)
+	for _, wanted := range []float64{80, 60, 40} {
+		s, err := g.For(wanted)
+		require.NoError(t, err)
+		below, err := g.Lightness(s.Dark - 1e-3)
+		require.NoError(t, err)
+		above, err := g.Lightness(s.Dark + 1e-3)
+		require.NoError(t, err)
+		assert.InEpsilon(t, s.Uncertainty/((below-above)/2e-3), s.DarkU, 0.01, wanted)
+	}
+}
+
 func BenchmarkRatio(b *testing.B) {
 	x, y, s := u1()
 	b.ReportAllocs()
