@@ -60,7 +60,7 @@ func (r *Recipe) ByEye(v coating.Vessel, ml float64, a Accuracy) (ByEye, error) 
 			continue
 		}
 		row.MarkMM = marks[i]
-		if m, ok := v.(coating.Filled); ok {
+		if m, ok := v.(measured); ok {
 			row.MarkU = coating.Coverage * m.MarkErrorMM(marks[i])
 		}
 		if row.StickError, err = coating.EyeError(v, marks, i, coating.StickReadMM); err != nil {
@@ -74,10 +74,16 @@ func (r *Recipe) ByEye(v coating.Vessel, ml float64, a Accuracy) (ByEye, error) 
 	return out, nil
 }
 
+// measured is a cup that is known only up to where it was measured, and how well.
+type measured interface {
+	MeasuredML() float64
+	MarkErrorMM(heightMM float64) float64
+}
+
 // within is how many components end within what was measured of a cup, and says
 // which do not. If not even the first one does, all are tried, and refused.
 func (r *Recipe) within(v coating.Vessel, volumesML []float64, out *ByEye) int {
-	cup, ok := v.(coating.Filled)
+	cup, ok := v.(measured)
 	if !ok {
 		return len(volumesML)
 	}

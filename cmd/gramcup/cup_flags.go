@@ -5,17 +5,21 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 
 	"gramcup/mix"
+	"gramcup/mix/book"
 	"gramcup/mix/coating"
 	"gramcup/scale"
 )
 
 // cupFlags describe a cup, to compare pouring by eye with the scale.
 type cupFlags struct {
-	Cup   string `placeholder:"85x120" help:"The cup inside, in millimetres: 85x120 is straight, 70/95x120 is 70 wide at the bottom and 95 at the top, 120 high."`
+	Cup   string `placeholder:"85x120" help:"The cup inside, in millimetres: 85x120 is straight, 70/95x120 is 70 wide at the bottom and 95 at the top, 120 high. Or the name of a cup that was measured with water on the page."`
 	Fills string `placeholder:"20:60,60:220" help:"A cup measured with water: height in mm and millilitres, two or more."`
+	Data  string `env:"GRAMCUP_DATA" default:"${state}" type:"path" help:"The folder of the book that knows cups by name."`
 }
 
 // given reports whether a cup was described at all.
@@ -38,10 +42,50 @@ func (c cupFlags) vessel() (coating.Vessel, error) {
 		return f, f.Check()
 	}
 	cup, err := mix.ParseCup(c.Cup)
+	if err != nil && (c.Cup[0] < '0' || c.Cup[0] > '9') {
+		return c.byName()
+	}
 	if err != nil {
 		return nil, fmt.Errorf("--cup: %w", err)
 	}
 	return cup, nil
+}
+
+// namedCup is a measured cup out of the book.
+type namedCup struct {
+	coating.Filled
+	text string // its name and where it comes from
+}
+
+// byName is a cup that was measured at the bench.
+func (c cupFlags) byName() (v coating.Vessel, err error) {
+	if _, err := os.Stat(filepath.Join(c.Data, book.FileName)); err != nil {
+		return nil, fmt.Errorf("--cup: the cup is %q: write 85x120 in millimetres inside; there is no book in %s that could know a cup of that name, --data names its folder", c.Cup, c.Data)
+	}
+	b, err := book.Open(c.Data)
+	if errors.Is(err, book.ErrInUse) {
+		return nil, fmt.Errorf("--cup %q: a bench is running on the book in %s, and its page has the strip: under Shelf, pour by volume", c.Cup, c.Data)
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, b.Close()) }()
+	list, err := b.Cups()
+	if err != nil {
+		return nil, err
+	}
+	names := []string{}
+	for _, known := range list {
+		if strings.EqualFold(known.Name, c.Cup) {
+			f, err := known.Vessel()
+			return namedCup{f, known.Name + ", " + known.Text()}, err
+		}
+		names = append(names, known.Name)
+	}
+	if len(names) == 0 {
+		names = []string{"none: measure one on the page, under Shelf"}
+	}
+	return nil, fmt.Errorf("--cup: no cup is called %q; the book in %s knows %s. Or write its size, 85x120 in millimetres inside", c.Cup, c.Data, strings.Join(names, ", "))
 }
 
 // repeatFlag is what somebody knows of a scale beyond its division.
@@ -70,6 +114,7 @@ type compareJSON struct {
 	RepeatabilityG float64    `json:"repeatability_g"`
 	Measured       bool       `json:"repeatability_measured"` // else it is taken as one division
 	Components     []stripRow `json:"components"`
+	Beyond         string     `json:"beyond,omitempty"` // which marks are not drawn and why
 	Why            string     `json:"why_no_scale,omitempty"`
 	scale          string     // what it was compared with, in words
 }
@@ -77,7 +122,8 @@ type compareJSON struct {
 type stripRow struct {
 	Name       string   `json:"name"`
 	VolumeML   float64  `json:"volume_ml"`
-	MarkMM     float64  `json:"mark_mm"`
+	MarkMM     float64  `json:"mark_mm"`                                // 0 where it is beyond what was measured
+	MarkU      float64  `json:"mark_expanded_uncertainty_mm,omitempty"` // of the mark itself, k = 2
 	StickError float64  `json:"stick_error_fraction"`
 	CupError   float64  `json:"cup_mark_error_fraction"`
 	ScaleError *float64 `json:"scale_error_fraction,omitempty"`
@@ -85,9 +131,9 @@ type stripRow struct {
 
 // compareOf is the comparison as JSON has it.
 func compareOf(e mix.ByEye, a mix.Accuracy) compareJSON {
-	j := compareJSON{ReadMM: coating.StickReadMM, DivisionG: a.DivisionG, RepeatabilityG: a.RepeatabilityG, Measured: a.Measured, Why: e.WhyNoScale, scale: a.Text()}
+	j := compareJSON{ReadMM: coating.StickReadMM, DivisionG: a.DivisionG, RepeatabilityG: a.RepeatabilityG, Measured: a.Measured, Beyond: e.Beyond, Why: e.WhyNoScale, scale: a.Text()}
 	for i, row := range e.Rows {
-		out := stripRow{Name: row.Name, VolumeML: row.VolumeML, MarkMM: row.MarkMM, StickError: row.StickError, CupError: row.CupError}
+		out := stripRow{Name: row.Name, VolumeML: row.VolumeML, MarkMM: row.MarkMM, MarkU: row.MarkU, StickError: row.StickError, CupError: row.CupError}
 		if e.WhyNoScale == "" {
 			out.ScaleError = &e.Rows[i].ScaleError
 		}
@@ -106,10 +152,17 @@ func (j compareJSON) print(out io.Writer) error {
 		if row.ScaleError != nil {
 			scale = fmt.Sprintf("± %.1f %%", 100**row.ScaleError)
 		}
+		if row.MarkMM == 0 {
+			fmt.Fprintf(w, "%s\t%.1f\t-\t-\t-\t%s\t\n", names[i+1], row.VolumeML, scale)
+			continue
+		}
 		fmt.Fprintf(w, "%s\t%.1f\t%.1f\t± %.1f %%\t± %.1f %%\t%s\t\n", names[i+1], row.VolumeML, row.MarkMM, 100*row.StickError, 100*row.CupError, scale)
 	}
 	if err := w.Flush(); err != nil {
 		return err
+	}
+	if j.Beyond != "" {
+		fmt.Fprintf(out, "\n%s\n", j.Beyond)
 	}
 	fmt.Fprintf(out, "\nOf each component's own amount. By eye: levels read to %.1f mm, common practice.", j.ReadMM)
 	if j.Why != "" {

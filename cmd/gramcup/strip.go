@@ -70,7 +70,17 @@ func (c *stripCmd) Run(out io.Writer) error {
 
 // draw writes the strip into a new file.
 func (c *stripCmd) draw(r mix.Recipe, v coating.Vessel, e mix.ByEye) error {
-	s, err := strip.ForCup(e.Title, v, e.Names(), e.VolumesML(), mix.StripLines(r, c.Cup+c.Fills)...)
+	name := c.Cup + c.Fills
+	if known, ok := v.(namedCup); ok {
+		name = known.text
+	}
+	lines := mix.StripLines(r, name)
+	for _, more := range []string{e.MarkedWell(), e.Beyond} {
+		if more != "" {
+			lines = append(lines, more)
+		}
+	}
+	s, err := strip.ForCup(e.Title, v, e.Names(), e.VolumesML(), lines...)
 	if err != nil {
 		return err
 	}

@@ -47,6 +47,10 @@ export function makeCommands(rim) {
     async measure(body) {
       return insist(rim, '/api/measure', JSON.stringify({ key: freshKey(rim.crypto), ...body }));
     },
+    /** Does something around a measured cup: body says what, without its key. */
+    async cups(body) {
+      return insist(rim, '/api/cups', JSON.stringify({ key: freshKey(rim.crypto), ...body }));
+    },
     /** Takes on the scale that is kept out; stranger is the sentence on it that was on screen. */
     async take(stranger) {
       const body = JSON.stringify({ stranger });

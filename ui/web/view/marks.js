@@ -1,17 +1,19 @@
 // No density? Pour by volume: the marks of a cup, the strip to print, and how
 // stick, marks and scale compare.
 
-import { decimal, millilitres } from '../format.js';
+import { chosenCup, cupChoices, markText } from '../cups.js';
+import { millilitres } from '../format.js';
 import { ask } from '../shelf.js';
 import { bestWay, cupText, percentText, stripPath } from '../stock.js';
-import { el, setAttr, setText, show } from './dom.js';
+import { el, onChange, setAttr, setText, show } from './dom.js';
 
 const WAIT_MS = 250;
+const UNDO_MS = 60000;
 const MEMORY = 'gramcup-cup';
 
-/** The part of a product for pouring by marks. */
-export function makeMarks(rim, guard) {
-  const m = { id: '', open: false, cup: recallCup(rim.storage), ml: '300', asked: 0, revision: '' };
+/** The part of a product for pouring by marks; cups are the measured ones. */
+export function makeMarks(rim, guard, cups) {
+  const m = { id: '', open: false, cup: recallCup(rim.storage), ml: '300', asked: 0, revision: '', cups: [], undoMS: 0 };
   const field = (label, unit, name, value, change) => {
     const input = el('input', { type: 'text', class: 'check-input', inputmode: 'decimal', autocomplete: 'off', 'data-marks': name, 'aria-label': label });
     input.value = value;
@@ -22,41 +24,79 @@ export function makeMarks(rim, guard) {
     m.cup[name] = text;
     rememberCup(rim.storage, m.cup);
   });
-  const toggle = el('button', { type: 'button', class: 'plain marks-toggle', 'data-shelf': 'marks', 'aria-expanded': 'false', on: { click: guard.press(() => {
+  const toggle = el('button', { type: 'button', class: 'plain marks-toggle', 'data-shelf': 'marks', 'aria-expanded': 'false', on: { click: guard.press(() => toggleOpen()) } });
+  const toggleOpen = () => {
     m.open = !m.open;
     guard.changed();
     draw();
     if (m.open) look();
-  }) } });
+  };
   const said = el('p', { class: 'marks-said', role: 'status' });
   const rows = el('tbody', {});
   const heads = ['Pour up to', 'mark', 'in all', 'stick', 'cup marks', 'scale'];
   const table = el('table', { class: 'marks-table' }, el('caption', { class: 'unseen', text: 'Marks of this cup' }),
     el('thead', {}, el('tr', {}, ...heads.map((text, i) => el('th', { scope: 'col', class: i === 0 ? '' : 'n', text })))), rows);
-  const svg = el('a', { class: 'button', text: 'As picture (SVG)', download: '' });
-  const pdf = el('a', { class: 'button', text: 'Strip to print (PDF)', download: '' });
+  const svg = el('a', { class: 'button', text: 'Strip, SVG', download: '' });
+  const pdf = el('a', { class: 'button', text: 'Strip, PDF', download: '' });
   const links = el('div', { class: 'marks-links' }, pdf, svg, el('p', { class: 'marks-note', text: 'Print at 100 %. A line of 100 mm on the sheet shows whether the size was kept.' }));
+  const which = el('select', { class: 'form-select', 'data-marks': 'cup', 'aria-label': 'Which cup', on: { change: () => {
+    m.cup.id = which.value;
+    rememberCup(rim.storage, m.cup);
+    guard.changed();
+    drawCup();
+    look();
+  } } });
+  const sizes = [cupField('Inside, at the bottom', 'bottom'), cupField('At the top, if wider', 'top'), cupField('Inner height', 'high')];
+  const from = el('p', { class: 'marks-from' });
+  const away = el('button', { type: 'button', class: 'plain grave', 'data-marks': 'take', text: 'Off the list', on: { click: guard.press(async () => {
+    if (await cups.change('take', chosen())) m.undoMS = rim.now() + UNDO_MS;
+  }) } });
+  const measured = el('div', { class: 'marks-measured' }, from, away);
+  const undoText = el('span', { class: 'undo-text' });
+  const undo = el('div', { class: 'undo', role: 'status' }, undoText, el('button', { type: 'button', class: 'plain', 'data-marks': 'bring', text: 'Undo', on: { click: guard.press(async () => {
+    const { id } = cups.taken();
+    if (!await cups.change('bring', id)) return;
+    m.cup.id = id;
+    rememberCup(rim.storage, m.cup);
+  }) } }));
+  const measure = el('button', { type: 'button', class: 'plain marks-measure', 'data-marks': 'measure', text: 'Measure a cup', on: { click: guard.press(() => cups.begin()) } });
   const inside = el('div', { class: 'marks-inside' },
-    el('div', { class: 'marks-fields' }, field('Amount', 'ml', 'ml', m.ml, (text) => { m.ml = text; }), cupField('Inside, at the bottom', 'bottom'), cupField('At the top, if wider', 'top'), cupField('Inner height', 'high')),
-    said, table);
+    el('div', { class: 'marks-fields' }, field('Amount', 'ml', 'ml', m.ml, (text) => { m.ml = text; }),
+      el('label', { class: 'check-field' }, el('span', { text: 'The cup' }), which), ...sizes, measured),
+    undo, said, table);
+  const chosen = () => chosenCup(m.cup.id, m.cups);
+  const drawCup = () => {
+    const cup = m.cups.find((c) => c.id === chosen());
+    for (const size of sizes) show(size, cup === undefined);
+    show(measured, cup !== undefined);
+    if (cup !== undefined) setText(from, `${cup.text[0].toUpperCase()}${cup.text.slice(1)}.`);
+  };
+  const drawCups = onChange(() => {
+    which.replaceChildren(...cupChoices(m.cups).map(([id, label]) => el('option', { value: id, text: label })));
+    which.value = chosen();
+    drawCup();
+    if (m.open) look();
+  });
   const draw = () => {
     setText(toggle, m.open ? 'Pour by volume ▴' : 'No density? Pour by volume ▾');
     setAttr(toggle, 'aria-expanded', String(m.open));
     show(inside, m.open);
     show(links, m.open && !table.hidden);
+    show(measure, m.open);
     setAttr(node, 'data-open', m.open);
   };
   const look = () => {
     const asked = ++m.asked;
-    const cup = cupText(m.cup);
+    const cup = chosen() || cupText(m.cup);
     const ml = Number(m.ml.trim().replace(',', '.'));
     const hide = (text) => {
       setText(said, text);
+      setAttr(said, 'data-how', null);
       show(table, false);
       show(links, false);
     };
     if (cup === '' || !(ml > 0)) {
-      hide('Measure the cup inside, in millimetres, and say how much you want.');
+      hide('Say how much you want, and the inside of the cup in millimetres. A cup of any other shape is measured with water.');
       return;
     }
     rim.setTimeout(async () => {
@@ -64,7 +104,8 @@ export function makeMarks(rim, guard) {
       try {
         const answer = await ask(rim.fetch, stripPath(m.id, ml, cup));
         if (asked !== m.asked || !m.open) return;
-        setText(said, bestWay(answer));
+        setText(said, answer.beyond || bestWay(answer));
+        setAttr(said, 'data-how', answer.beyond ? 'beyond' : null);
         drawRows(rows, answer);
         setAttr(svg, 'href', stripPath(m.id, ml, cup, '.svg'));
         setAttr(pdf, 'href', stripPath(m.id, ml, cup, '.pdf'));
@@ -75,12 +116,26 @@ export function makeMarks(rim, guard) {
       }
     }, WAIT_MS);
   };
-  const node = el('section', { class: 'marks', 'aria-label': 'Pour by volume' }, el('div', { class: 'marks-head' }, toggle, links), inside);
+  const node = el('section', { class: 'marks', 'aria-label': 'Pour by volume' }, el('div', { class: 'marks-head' }, toggle, links, measure), inside);
   show(table, false);
   draw();
   return {
     node,
+    /** Turns to a cup that has just been measured. */
+    turnTo(cup) {
+      m.cup.id = cup.id;
+      rememberCup(rim.storage, m.cup);
+      m.cups = cups.list();
+      if (!m.open) toggleOpen();
+      drawCups(JSON.stringify([m.cups, m.cup.id]));
+    },
     update(r) {
+      m.cups = cups.list() ?? m.cups;
+      drawCups(JSON.stringify([m.cups, m.cup.id]));
+      const gone = cups.taken();
+      show(undo, gone !== null && rim.now() < m.undoMS);
+      if (gone !== null) setText(undoText, `The cup ${gone.name} is off the list.`);
+      show(said, undo.hidden);
       if (r.id === m.id && r.revision === m.revision) return;
       if (r.id !== m.id && m.open) {
         m.open = false;
@@ -99,7 +154,7 @@ function drawRows(rows, answer) {
     sum += c.volume_ml;
     return el('tr', {},
       el('th', { scope: 'row' }, el('span', { text: c.name })),
-      el('td', { class: 'n strong', text: `${decimal(c.mark_mm, 1)}\u202fmm` }),
+      el('td', { class: 'n strong', text: markText(c) }),
       el('td', { class: 'n', text: millilitres(sum) }),
       el('td', { class: 'n', text: percentText(c.stick_error) }),
       el('td', { class: 'n', text: percentText(c.cup_mark_error) }),
@@ -109,10 +164,10 @@ function drawRows(rows, answer) {
 
 function recallCup(storage) {
   try {
-    const { bottom = '', top = '', high = '' } = JSON.parse(storage.getItem(MEMORY) ?? '{}') ?? {};
-    return { bottom: String(bottom), top: String(top), high: String(high) };
+    const { bottom = '', top = '', high = '', id = '' } = JSON.parse(storage.getItem(MEMORY) ?? '{}') ?? {};
+    return { bottom: String(bottom), top: String(top), high: String(high), id: String(id) };
   } catch {
-    return { bottom: '', top: '', high: '' };
+    return { bottom: '', top: '', high: '', id: '' };
   }
 }
 

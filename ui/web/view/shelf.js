@@ -4,6 +4,7 @@
 import { densityOf, lacking } from '../stock.js';
 import { ask } from '../shelf.js';
 import { busy } from '../state.js';
+import { makeCups } from './cups.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeGreys } from './grey.js';
 import { makeMarks } from './marks.js';
@@ -44,26 +45,32 @@ export function makeShelf(rim, commands, guard) {
     return s.changed({ id: recipe.id, recipe }, said);
   });
   s.list = makeList(s);
+  s.cups = makeCups(rim, commands, guard, (cup) => {
+    s.product.turnTo(cup);
+    return recipeOf(s) !== undefined;
+  });
   s.product = makeProduct(s);
   s.setup = makeShelfForm(s);
   const undo = makeUndo(s);
-  const node = el('section', { class: 'shelf-place', 'aria-label': 'Shelf' }, s.problem, undo.node, s.measure.said, s.list.node, s.product.node, s.setup.node, s.measure.node, s.greys.node);
+  const node = el('section', { class: 'shelf-place', 'aria-label': 'Shelf' }, s.problem, undo.node, s.measure.said, s.cups.said, s.list.node, s.product.node, s.setup.node, s.cups.node, s.measure.node, s.greys.node);
   return {
     node,
     open() {
       s.dueMS = 0;
       s.measure.open();
+      s.cups.open();
     },
     update(state, nowMS) {
       if (!s.loading && nowMS >= s.dueMS) load(s);
       s.measure.update(state, nowMS);
-      const at = s.measure.at() !== '' ? 'measure' : s.greys.at() ? 'greys' : s.form ? 'form' : s.chosen === '' || recipeOf(s) === undefined ? 'list' : 'product';
+      s.cups.update(state, nowMS);
+      const at = s.cups.at() !== '' ? 'cup' : s.measure.at() !== '' ? 'measure' : s.greys.at() ? 'greys' : s.form ? 'form' : s.chosen === '' || recipeOf(s) === undefined ? 'list' : 'product';
       if (node.dataset.at !== at) {
         guard.changed();
         window.scrollTo(0, 0);
       }
       setAttr(node, 'data-at', at);
-      for (const [name, part] of [['list', s.list], ['product', s.product], ['form', s.setup], ['measure', s.measure], ['greys', s.greys]]) show(part.node, at === name);
+      for (const [name, part] of [['list', s.list], ['product', s.product], ['form', s.setup], ['cup', s.cups], ['measure', s.measure], ['greys', s.greys]]) show(part.node, at === name);
       if (at === 'list') s.list.update();
       if (at === 'product') s.product.update(recipeOf(s), state, nowMS);
       if (at === 'form') s.setup.update();
@@ -159,7 +166,7 @@ function makeProduct(s) {
   const ratio = el('p', { class: 'amount-ratio' });
   const rows = el('div', { class: 'stock-rows' });
   const act = makeActions(s);
-  const marks = makeMarks(s.rim, s.guard);
+  const marks = makeMarks(s.rim, s.guard, s.cups);
   const sheet = makeSheetFacts(s.guard, () => {
     s.form = true;
     s.setup.open(recipeOf(s), true);
@@ -175,6 +182,7 @@ function makeProduct(s) {
   });
   return {
     node,
+    turnTo: marks.turnTo,
     update(r, state, nowMS) {
       const why = busy(state.view) ? 'busy' : '';
       draw(JSON.stringify([r, why]), r, why);

@@ -1,0 +1,280 @@
+// Measuring a cup with water, and the list of those that were: one sentence on
+// what to do now, the live number, the height, and a picture. The daemon leads.
+
+import { decimalsOf } from '../check.js';
+import { cupOffers, cupSteps, notedText } from '../cups.js';
+import { decimal } from '../format.js';
+import { ask } from '../shelf.js';
+import { heard } from '../state.js';
+import { makeCupPicture } from './cuppicture.js';
+import { el, onChange, setAttr, setText, show } from './dom.js';
+import { makeStepper } from './stepper.js';
+
+const QUICK_MS = 300; // while a cup is measured
+const SLOW_MS = 4000; // while none is
+const CONFIRM_MS = 12000;
+const SAID_MS = 60000;
+const LOST = 'The bench was started anew, so the cup that was being measured is gone and nothing of it was kept: begin again.';
+
+/** Measured cups; kept(cup) is called when one came to the list, and tells whether the page shows it. */
+export function makeCups(rim, commands, guard, kept) {
+  const m = { rim, commands, guard, state: null, form: false, dueMS: 0, asking: false, gone: '', presses: 0, confirm: '', confirmMS: 0, wanted: null, sending: null };
+  m.said = el('p', { class: 'measure-said cup-said', role: 'status' });
+  m.problem = el('p', { class: 'sentence', role: 'alert' });
+  m.take = (state) => {
+    if (m.state?.walk && state.walk === null && state.version < m.state.version) m.lostMS = rim.now();
+    m.state = state;
+  };
+  m.press = async (verb, more = {}) => {
+    m.confirm = '';
+    await m.sending;
+    const answer = await commands.cups({ do: verb, version: m.state?.version ?? 0, ...more });
+    setText(m.problem, answer.ok ? '' : answer.sentence);
+    m.presses++;
+    if (answer.code === 'ask') again(m, verb);
+    if (answer.ok && answer.state) {
+      m.form = false;
+      m.take(answer.state);
+      const cup = answer.state.cups.find((c) => c.id === answer.state.kept);
+      const seen = verb !== 'keep' || cup === undefined || kept(cup);
+      m.saidBefore = seen ? answer.state.said : ''; // what came of one's own press needs no telling where it is seen
+    }
+    m.dueMS = 0;
+    return answer.ok;
+  };
+  const form = makeForm(m);
+  const walk = makeWalk(m);
+  const node = el('div', { class: 'measure' }, m.problem, form.node, walk.node);
+  return {
+    node,
+    said: m.said,
+    list: () => m.state?.cups ?? null,
+    taken: () => m.state?.taken ?? null,
+    /** Takes a cup off the list, or brings back the one that was taken last. */
+    change: (verb, id) => m.press(verb, { id }),
+    /** "walk", "form", or "" while there is nothing to show. */
+    at: () => (m.state?.walk ? 'walk' : m.form ? 'form' : ''),
+    open() {
+      m.dueMS = 0;
+    },
+    /** Asks how warm the water is. */
+    begin() {
+      m.form = true;
+      form.open();
+      setText(m.problem, '');
+      m.dueMS = 0;
+      guard.changed();
+    },
+    update(state, nowMS) {
+      if (!m.asking && nowMS >= m.dueMS) poll(m);
+      const at = this.at();
+      if (node.dataset.at !== at) guard.changed();
+      setAttr(node, 'data-at', at);
+      const lost = m.lostMS !== undefined && nowMS - m.lostMS < SAID_MS;
+      const text = lost ? LOST : m.state?.said ?? '';
+      if (text !== m.said.textContent) m.saidMS = nowMS;
+      setText(m.said, text);
+      setAttr(m.said, 'data-lost', lost);
+      show(m.said, at === '' && text !== '' && (lost || text !== m.saidBefore) && nowMS - m.saidMS < SAID_MS);
+      show(form.node, at === 'form');
+      show(walk.node, at === 'walk');
+      if (at === 'form') form.update();
+      if (at === 'walk') walk.update(state, nowMS);
+    },
+  };
+}
+
+function again(m, verb) {
+  m.confirm = verb;
+  m.confirmMS = m.rim.now();
+}
+
+async function poll(m) {
+  m.asking = true;
+  const { presses } = m;
+  try {
+    const state = await ask(m.rim.fetch, '/api/cups');
+    if (presses === m.presses && m.sending === null) m.take(state); // else it is older than what a press has answered
+    m.gone = '';
+  } catch (err) {
+    m.gone = err.message;
+  }
+  m.dueMS = m.rim.now() + (m.state?.walk || m.form ? QUICK_MS : SLOW_MS);
+  m.asking = false;
+}
+
+// Before: how warm the water is, and what will happen.
+function makeForm(m) {
+  let temp = null;
+  const title = el('h1', { class: 'place-title', tabindex: '-1', text: 'Measure a cup with water' });
+  const warm = makeStepper(m.guard, { name: 'water', label: 'The water is at', unit: '°C', step: 1, least: 0, most: 40 }, (v) => {
+    temp = v;
+    warm.set(v);
+  });
+  const trouble = el('p', { class: 'check-trouble', role: 'status' });
+  const begin = el('button', { type: 'button', class: 'start', 'data-cup': 'start', text: 'Begin', on: { click: m.guard.press(() => m.press('start', { temp_c: temp })) } });
+  const leave = el('button', { type: 'button', class: 'plain back', 'data-cup': 'leave', text: '‹ Not now', on: { click: m.guard.press(() => { m.form = false; }) } });
+  const node = el('div', { class: 'measure-form' },
+    el('div', { class: 'product-head' }, leave, title),
+    el('p', { class: 'measure-about', text: 'For a cup of any shape: fill it with water to two or more heights and let the bench weigh each. Measure the heights with a ruler, from the inside bottom. The marks reach as high as you fill, and more heights make them surer.' }),
+    warm.node, trouble, begin);
+  return {
+    node,
+    open() {
+      temp = null;
+    },
+    update() {
+      if (m.state === null) return;
+      if (temp === null) {
+        temp = m.state.temp_c;
+        warm.set(temp);
+      }
+      setText(trouble, m.state.not_now);
+      show(trouble, m.state.not_now !== '');
+      setAttr(begin, 'disabled', m.state.not_now !== '');
+    },
+  };
+}
+
+function makeWalk(m) {
+  const title = el('h1', { class: 'measure-title', text: 'A cup, with water' });
+  const steps = el('ol', { class: 'measure-steps', 'aria-label': 'Heights' });
+  const sentence = el('p', { class: 'measure-sentence', role: 'status' });
+  const detail = el('p', { class: 'measure-detail' });
+  const waits = el('p', { class: 'check-waits', role: 'status' });
+  const digits = el('span', { class: 'check-digits' });
+  const how = el('p', { class: 'check-how' });
+  const live = el('div', { class: 'check-live' }, el('div', { class: 'number-row' }, digits, el('span', { class: 'number-unit', text: 'g' })));
+  const height = makeStepper(m.guard, { name: 'height', label: 'Height of the water', unit: 'mm', step: 5, least: 10, most: 400 }, (v) => {
+    m.wanted = v;
+    height.set(v);
+    m.sending ??= sendHeight(m);
+  });
+  const hands = makeHands(m);
+  const result = makeResult();
+  const picture = makeCupPicture();
+  const buttons = makeButtons(m, result);
+  const dial = el('div', { class: 'cup-dial' }, live, height.node);
+  const node = el('div', { class: 'measure-walk cup-walk' }, el('div', { class: 'measure-top' }, title, steps),
+    el('div', { class: 'measure-left' }, sentence, detail, waits, dial, how, hands.node, result.node), picture.node, buttons.node);
+  const drawSteps = onChange((list) => {
+    steps.replaceChildren(...list.map((s) => el('li', { 'data-how': s.how }, el('span', { text: s.text }))));
+  });
+  return {
+    node,
+    update(state, nowMS) {
+      const w = m.state.walk;
+      const done = w.step === 'done';
+      const h = heard(state, nowMS);
+      const shown = state.weight !== null && h.valid && !h.lost;
+      setAttr(node, 'data-step', w.step);
+      setAttr(node, 'data-levels', w.levels.length);
+      const list = cupSteps(w);
+      drawSteps(JSON.stringify(list), list);
+      for (const [part, text] of [[sentence, w.sentence], [detail, w.detail]]) {
+        setText(part, text);
+        show(part, text !== '' && !done);
+      }
+      setText(waits, m.gone !== '' ? m.gone : w.waits);
+      show(waits, waits.textContent !== '' && !done);
+      for (const part of [dial, how]) show(part, !done);
+      setText(digits, shown ? decimal(state.weight.shown_g, decimalsOf(w.division_g)) : '– –');
+      setAttr(digits, 'data-stale', h.stale);
+      setText(how, notedText(w, decimalsOf(w.division_g)));
+      setAttr(how, 'data-noted', w.noted_g > 0);
+      show(height.node, w.step === 'fill');
+      if (m.wanted === null) height.set(w.height_mm);
+      result.update(w);
+      show(result.node, done);
+      picture.update(w);
+      buttons.update(w, nowMS);
+      hands.update(state, w);
+    },
+  };
+}
+
+// Sends the height that is wanted until it is the one that was sent last: quick
+// taps and typing overtake the answers.
+async function sendHeight(m) {
+  let sent = null;
+  while (m.wanted !== null && m.wanted !== sent) {
+    sent = m.wanted;
+    const answer = await m.commands.cups({ do: 'height', version: m.state.version, height_mm: sent });
+    m.presses++;
+    setText(m.problem, answer.ok || answer.code === 'stale' ? '' : answer.sentence);
+    if (answer.ok && answer.state) m.take(answer.state);
+    else m.take(await ask(m.rim.fetch, '/api/cups').catch(() => m.state));
+    if (answer.code === 'stale' && m.state.walk?.step === 'fill' && m.state.walk.height_mm !== sent) sent = null; // a weight came meanwhile
+  }
+  m.wanted = null;
+  m.sending = null;
+}
+
+function makeResult() {
+  const rows = el('tbody', {});
+  const name = el('input', { type: 'text', class: 'check-input', id: 'cup-name', maxlength: '40', autocomplete: 'off', 'data-field': 'cup-name', 'aria-label': 'Name of the cup' });
+  const heads = ['Height', 'Water', 'Holds', 'A mark here'];
+  const table = el('table', { class: 'marks-table' }, el('caption', { class: 'unseen', text: 'What was weighed' }),
+    el('thead', {}, el('tr', {}, ...heads.map((text, i) => el('th', { scope: 'col', class: i === 0 ? '' : 'n', text })))), rows);
+  const node = el('div', { class: 'measure-result' },
+    el('label', { class: 'check-field' }, el('span', { text: 'The cup is measured. What is it called?' }), el('span', { class: 'check-box' }, name)), table,
+    el('p', { class: 'marks-note', text: 'How well a mark stands there: half a millimetre by eye and the weighing, k = 2. Between two heights the shape adds to it.' }));
+  const draw = onChange((w) => {
+    name.value = w.name;
+    const g = decimalsOf(w.division_g);
+    rows.replaceChildren(...w.levels.map((l) => el('tr', {},
+      el('th', { scope: 'row', text: `${l.height_mm}\u202fmm` }), el('td', { class: 'n', text: `${decimal(l.water_g, g)}\u202fg` }),
+      el('td', { class: 'n', text: `${decimal(l.ml, 1)}\u202fml` }), el('td', { class: 'n', text: `±\u202f${decimal(l.expanded_u_mm, 1)}\u202fmm` }))));
+  });
+  return { node, name: () => name.value.trim(), update: (w) => { if (w.step === 'done') draw(JSON.stringify([w.levels, w.name]), w); } };
+}
+
+// What can be pressed. Throwing heights away asks a second time, in place.
+function makeButtons(m, result) {
+  const node = el('div', { class: 'check-buttons measure-buttons', role: 'group', 'aria-label': 'What you can do now' });
+  const button = (verb, label, kind) => el('button', {
+    type: 'button', class: kind, 'data-cup': verb, text: label,
+    on: { click: m.guard.press(() => {
+      const walk = m.state?.walk;
+      if (walk === null) return;
+      if (verb === 'no') {
+        m.confirm = '';
+        setText(m.problem, '');
+      } else if (verb === 'sure') m.press('next', { confirm: true });
+      else if (verb === 'keep') m.press('keep', { name: result.name() || walk.name });
+      else if (['again', 'cancel'].includes(verb) && m.confirm !== verb && walk.levels.length > 0) again(m, verb);
+      else m.press(verb);
+    }) },
+  });
+  const draw = onChange((list) => {
+    const inside = node.contains(document.activeElement);
+    m.guard.changed();
+    node.replaceChildren(...list.map((b) => button(...b)));
+    if (inside) node.querySelector('button')?.focus();
+  });
+  return {
+    node,
+    update(w, nowMS) {
+      if (nowMS - m.confirmMS > CONFIRM_MS) m.confirm = '';
+      const list = cupOffers(w, m.confirm);
+      draw(JSON.stringify(list), list);
+    },
+  };
+}
+
+// The tap of the simulated bench: none stands beside a screen.
+function makeHands(m) {
+  const tap = el('button', { type: 'button', class: 'plain', 'data-demo': 'fill-to', on: { click: m.guard.press(async () => {
+    await m.sending;
+    const answer = await m.commands.demo({ do: `fill-to-${m.state.walk.height_mm}` });
+    setText(m.problem, answer.ok ? '' : answer.sentence);
+  }) } });
+  const node = el('div', { class: 'measure-hands', role: 'group', 'aria-label': 'Simulated hands' }, el('span', { class: 'measure-hands-mark', text: 'simulated' }), tap);
+  return {
+    node,
+    update(state, w) {
+      setText(tap, `Fill with water to ${w.height_mm} mm`);
+      show(node, state.hello !== null && state.hello.demo && w.step === 'fill' && !(w.noted_g > 0));
+    },
+  };
+}
