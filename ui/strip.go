@@ -43,7 +43,7 @@ type StripRow struct {
 	MarkU      float64 `json:"mark_expanded_u_mm"` // of the mark itself, k = 2; 0 for a cup given by its size
 	StickError float64 `json:"stick_error"`
 	CupError   float64 `json:"cup_mark_error"`
-	ScaleError float64 `json:"scale_error"` // 0 for the first one, and where it is not known
+	ScaleError float64 `json:"scale_error"` // 0 where it is not known
 }
 
 // askedStrip is what the query asks for.

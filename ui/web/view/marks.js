@@ -150,7 +150,7 @@ export function makeMarks(rim, guard, cups) {
 
 function drawRows(rows, answer) {
   let sum = 0;
-  rows.replaceChildren(...answer.components.map((c, i) => {
+  rows.replaceChildren(...answer.components.map((c) => {
     sum += c.volume_ml;
     return el('tr', {},
       el('th', { scope: 'row' }, el('span', { text: c.name })),
@@ -158,7 +158,7 @@ function drawRows(rows, answer) {
       el('td', { class: 'n', text: millilitres(sum) }),
       el('td', { class: 'n', text: percentText(c.stick_error) }),
       el('td', { class: 'n', text: percentText(c.cup_mark_error) }),
-      el('td', { class: 'n', text: i === 0 && answer.why_no_scale === '' ? 'sets the rest' : percentText(c.scale_error) }));
+      el('td', { class: 'n', text: percentText(c.scale_error) }));
   }));
 }
 
