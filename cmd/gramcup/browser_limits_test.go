@@ -56,7 +56,7 @@ func TestBrowserTypesALimitOfItsOwn(t *testing.T) {
 	one.vocSays("Calculated from what was entered, not a finding: the product sheet and local rules come first.")
 	one.until("both are chosen", "document.querySelectorAll('.voc-limit[aria-pressed=true]').length === 2")
 	one.until("the verdict, in a word", "/△ \\d+ above limit/.test(document.querySelector(\"[data-fact='voc']\").innerText)")
-	one.run("document.querySelector('.uses .undo').scrollIntoView({block: 'center'})")
+	one.run("document.querySelector('.limits-undo').scrollIntoView({block: 'center'})")
 	one.shot("limit-2-governs")
 	one.run("window.scrollTo(0, 0)")
 	one.shot("limit-3-verdict")

@@ -76,7 +76,7 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	requireNames(t, one)
 	one.slowFetch("/api/shelf", 700)
 	one.reach("[data-shelf='put']")
-	one.until("on the shelf", "document.querySelector('.undo')?.innerText.includes('Quay surfacer is on the shelf')")
+	one.until("on the shelf", "document.querySelector('.shelf-place > .undo')?.innerText.includes('Quay surfacer is on the shelf')")
 	require.Equal(t, "product", attr(one, ".shelf-place", "data-at"), "the list does not flash up in between")
 	one.shot("shelf-4-product")
 	one.fits("a product")
@@ -189,7 +189,7 @@ func TestBrowserChangesTheShelf(t *testing.T) {
 	one.press("[data-shelf='no']")
 	one.enter("[data-field='density-0']", "0.98")
 	one.press("[data-shelf='put']")
-	one.until("on the shelf", "document.querySelector('.undo')?.innerText.includes('Quay clear is on the shelf')")
+	one.until("on the shelf", "document.querySelector('.shelf-place > .undo')?.innerText.includes('Quay clear is on the shelf')")
 	one.until("where it comes from", `document.querySelector('.stock-rows')?.innerText.includes("the tin's two ratios")`)
 
 	one.press("[data-shelf='change']")
@@ -218,7 +218,7 @@ func TestBrowserChangesTheShelf(t *testing.T) {
 	one.reach("[data-shelf='ask']")
 	one.shot("shelf-11-sure")
 	one.reach("[data-shelf='take']")
-	one.until("gone", "document.querySelector('.undo')?.innerText.includes('Quay clear is off the shelf') && document.querySelector(\"[data-product='quay-clear']\") === null")
+	one.until("gone", "document.querySelector('.shelf-place > .undo')?.innerText.includes('Quay clear is off the shelf') && document.querySelector(\"[data-product='quay-clear']\") === null")
 	one.reach("[data-shelf='undo']")
 	one.until("back", "document.querySelector('.product .place-title')?.innerText === 'Quay clear'")
 

@@ -15,7 +15,7 @@ export function makeUses(rim, guard, commands, changed) {
   const note = el('p', { class: 'more-small' });
   const problem = el('p', { class: 'sentence', role: 'alert' });
   const undoText = el('span', { class: 'undo-text' });
-  const undo = el('div', { class: 'undo', role: 'status' }, undoText, el('button', { type: 'button', class: 'plain', 'data-own': 'undo', text: 'Undo', on: { click: guard.press(() => back()) } }));
+  const undo = el('div', { class: 'limits-undo', role: 'status' }, undoText, el('button', { type: 'button', class: 'plain', 'data-own': 'undo', text: 'Undo', on: { click: guard.press(() => back()) } }));
   const form = makeOwnLimit(guard, async (body, name) => {
     const answer = await commands.settings({ do: 'add-limit', ...body });
     if (!answer.ok) return answer;
