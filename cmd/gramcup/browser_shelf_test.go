@@ -28,13 +28,13 @@ func (p *tab) typed(selector, text string) {
 // measureStep waits for a step of the walk on the page.
 func (p *tab) measureStep(step string) {
 	p.t.Helper()
-	p.until("step "+step, fmt.Sprintf("document.querySelector('.measure-walk[data-step=%q]')?.offsetParent", step))
+	p.until("step "+step, fmt.Sprintf("[...document.querySelectorAll('.measure-walk[data-step=%q]')].some((w) => w.offsetParent)", step))
 }
 
 // noted waits until a filling is noted.
 func (p *tab) noted() {
 	p.t.Helper()
-	p.until("a filling is noted", "document.querySelector('.measure-left .check-how')?.innerText.includes('noted')")
+	p.until("a filling is noted", "[...document.querySelectorAll('.measure-left .check-how')].some((h) => h.offsetParent && h.innerText.includes('noted'))")
 }
 
 // slowFetch lets the page wait for one kind of answer, as on a workshop's Wi-Fi.
