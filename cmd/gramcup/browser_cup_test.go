@@ -190,6 +190,7 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	phone.until("the cup is there after a restart", "document.querySelector(\"[data-marks='cup']\")?.innerText.includes('Blue tub, 42')")
 	phone.choose("[data-marks='cup']", attr(phone, "[data-marks='cup'] option:nth-child(2)", "value"))
 	phone.until("its marks", "document.querySelectorAll('.marks .marks-table tbody tr').length === 3 && document.querySelector('.marks table')?.offsetParent")
+	phone.until("nothing to scroll sideways", "document.documentElement.scrollWidth <= 390")
 	phone.shot("cup-13-phone")
 }
 

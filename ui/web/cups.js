@@ -15,11 +15,11 @@ export function chosenCup(id, cups) {
   return cups.some((c) => c.id === id) ? id : '';
 }
 
-/** Where a mark stands, with how well: "35.2 mm ± 0.6"; a dash beyond what was measured. */
+/** Where a mark stands and how well, ["35.2 mm", "± 0.6"]; a dash beyond what was measured, and "" where that is not known. */
 export function markText(c) {
-  if (!(c.mark_mm > 0)) return '–';
-  const sure = c.mark_expanded_u_mm > 0 ? ` ±${THIN}${decimal(Math.ceil(c.mark_expanded_u_mm * 10 - 1e-9) / 10, 1)}` : '';
-  return `${decimal(c.mark_mm, 1)}${THIN}mm${sure}`;
+  if (!(c.mark_mm > 0)) return ['–', ''];
+  const sure = c.mark_expanded_u_mm > 0 ? `±${THIN}${decimal(Math.ceil(c.mark_expanded_u_mm * 10 - 1e-9) / 10, 1)}` : '';
+  return [`${decimal(c.mark_mm, 1)}${THIN}mm`, sure];
 }
 
 /** What stands below the live number while a cup is filled. */

@@ -16,9 +16,9 @@ test('a cup that is off the list is chosen no more', () => {
 });
 
 test('a mark says how well it stands, rounded up, or that there is none', () => {
-  assert.equal(markText({ mark_mm: 61.84, mark_expanded_u_mm: 0.712 }), '61.8\u202fmm ±\u202f0.8');
-  assert.equal(markText({ mark_mm: 35.245, mark_expanded_u_mm: 0 }), '35.2\u202fmm');
-  assert.equal(markText({ mark_mm: 0, mark_expanded_u_mm: 0 }), '–');
+  assert.deepEqual(markText({ mark_mm: 61.84, mark_expanded_u_mm: 0.712 }), ['61.8\u202fmm', '±\u202f0.8']);
+  assert.deepEqual(markText({ mark_mm: 35.245, mark_expanded_u_mm: 0 }), ['35.2\u202fmm', '']);
+  assert.deepEqual(markText({ mark_mm: 0, mark_expanded_u_mm: 0 }), ['–', '']);
 });
 
 test('a filling that is noted is said in grams and millilitres', () => {

@@ -152,9 +152,10 @@ function drawRows(rows, answer) {
   let sum = 0;
   rows.replaceChildren(...answer.components.map((c) => {
     sum += c.volume_ml;
+    const [mark, sure] = markText(c);
     return el('tr', {},
       el('th', { scope: 'row' }, el('span', { text: c.name })),
-      el('td', { class: 'n strong', text: markText(c) }),
+      el('td', { class: 'n strong' }, el('span', { text: mark }), sure === '' ? null : el('span', { class: 'mark-sure', text: ` ${sure}` })),
       el('td', { class: 'n', text: millilitres(sum) }),
       el('td', { class: 'n', text: percentText(c.stick_error) }),
       el('td', { class: 'n', text: percentText(c.cup_mark_error) }),

@@ -52,7 +52,7 @@ export function makeShelf(rim, commands, guard) {
   s.product = makeProduct(s);
   s.setup = makeShelfForm(s);
   const undo = makeUndo(s);
-  const node = el('section', { class: 'shelf-place', 'aria-label': 'Shelf' }, s.problem, undo.node, s.measure.said, s.cups.said, s.list.node, s.product.node, s.setup.node, s.cups.node, s.measure.node, s.greys.node);
+  const node = el('section', { class: 'shelf-place', 'aria-label': 'Shelf' }, s.problem, undo.node, s.measure.said, s.cups.said, s.list.node, s.product.node, s.setup.node, s.measure.node, s.cups.node, s.greys.node);
   return {
     node,
     open() {
