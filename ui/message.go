@@ -11,7 +11,7 @@ package ui
 // reloads itself.
 const (
 	ProtocolMajor = 1
-	ProtocolMinor = 3
+	ProtocolMinor = 4
 )
 
 // Hello opens the stream.
@@ -120,6 +120,9 @@ type Health struct {
 	// Stranger is the sentence, one of the problems, on another scale that
 	// answers and can be taken on; "" when there is none.
 	Stranger string `json:"stranger"`
+	// OtherUnit is the same on the known scale, which is kept out because it shows
+	// another unit, or may show one; it can be taken as it is.
+	OtherUnit string `json:"other_unit"`
 }
 
 // CommandBody is what a page posts to /api/command.

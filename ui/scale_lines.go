@@ -148,6 +148,15 @@ func (v *rawView) checkUnit(r scale.Reading) error {
 	return errors.New("the scale changed its unit from " + v.unit.String() + " to " + r.Unit.String() + ": set it back on the scale")
 }
 
+// anyUnit goes by the unit of the next weight: a person has taken the scale as it
+// is.
+func (v *rawView) anyUnit() {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	v.look()
+	v.unit = scale.UnitNone
+}
+
 // take moves n bytes from pending into a line of their own.
 func (v *rawView) take(n int) []byte {
 	n = min(n, len(v.pending))

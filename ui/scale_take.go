@@ -39,6 +39,9 @@ func (s *Server) takeScale(w http.ResponseWriter, r *http.Request) {
 		s.refuse(w, r, http.StatusConflict, string(mix.RefusedNotNow), sentence(err))
 		return
 	}
+	if s.raw != nil {
+		s.raw.anyUnit()
+	}
 	s.log.Info("another scale was taken on", "because", body.Stranger)
 	s.answer(w, http.StatusOK, Answer{OK: true})
 }

@@ -77,9 +77,10 @@ func TestTakingIsGated(t *testing.T) {
 
 func TestHealthTellsOfAStranger(t *testing.T) {
 	golden(t, "health_stranger", healthOf(bench.Health{Scale: bench.ScaleLost, Identity: "comma line, 0.1 g", Reason: strangerText, KeptOut: strangerText, Stranger: true}))
-	unit := "The scale shows oz, before it showed g: set it back to g on the scale."
+	unit := "The scale shows oz, before it showed g. Set it back to g on the scale, or keep it in oz on the Scale page."
 	h := healthOf(bench.Health{Scale: bench.ScaleLost, Reason: unit, KeptOut: unit})
 	assert.Equal(t, []string{unit}, h.Problems)
-	assert.Empty(t, h.Stranger, "set back, not taken")
+	assert.Empty(t, h.Stranger, "it is no other one")
+	assert.Equal(t, unit, h.OtherUnit, "set back, or kept so")
 	assert.Empty(t, healthOf(bench.Health{Scale: bench.ScaleFound}).Problems)
 }

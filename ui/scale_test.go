@@ -175,6 +175,22 @@ func TestLinesOfAConnection(t *testing.T) {
 	assert.Equal(t, `\n 1G`, again.Lines[0].Bytes)
 }
 
+// Where a person has kept the other unit, its lines are weights like any others.
+func TestLinesInAUnitThatWasKept(t *testing.T) {
+	d := &fedDesk{codec: scale.SMA{}}
+	s := New(Config{Hub: NewHub(HubConfig{}), Scale: d})
+	const ounces = "\n 1G       14.55oz \r"
+	d.feed(0, frame+frame+ounces)
+	seen := s.raw.after(0)
+	assert.Equal(t, []string{kindWeight, kindWeight, kindRefused}, kinds(seen.Lines[len(seen.Lines)-3:]))
+	s.raw.anyUnit()
+	d.feed(time.Second, ounces+frame)
+	assert.Equal(t, []string{kindWeight, kindRefused}, kinds(s.raw.after(seen.Next).Lines))
+	unit, step, _ := s.raw.newest()
+	assert.Equal(t, scale.UnitOunce, unit)
+	assert.Equal(t, 283_495*scale.Mass(1), step)
+}
+
 // A press on the unit key in the middle of a connection is refused there, and
 // what is refused is said with its reason.
 func TestLinesInAnotherUnitAreRefused(t *testing.T) {

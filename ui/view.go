@@ -92,6 +92,8 @@ func healthOf(h bench.Health) Health {
 	out := Health{Type: "health", Scale: string(h.Scale), Identity: h.Identity, Problems: []string{}}
 	if h.Stranger {
 		out.Stranger = h.KeptOut
+	} else {
+		out.OtherUnit = h.KeptOut
 	}
 	switch {
 	case h.KeptOut != "":

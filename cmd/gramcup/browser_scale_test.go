@@ -187,7 +187,7 @@ func TestBrowserSaysWhatToDoAboutTheScale(t *testing.T) {
 	one.shot("scale-8-over")
 	said("it stands still again", "Stands still")
 	d.sim.Inject(simulator.FaultWrongUnit, 2*time.Second)
-	said("the unit", "set it back on the scale")
+	said("the unit", "Set it back on the scale")
 	one.shot("scale-9-unit")
 	d.sim.Repair()
 	said("it stands still once more", "Stands still")
@@ -230,4 +230,33 @@ func TestBrowserTakesAnotherScaleOn(t *testing.T) {
 	two.press(".stranger .yes")
 	two.until("its weight is shown", "document.querySelector('.scale-digits').innerText === '0' && document.querySelector('.stranger').offsetParent === null")
 	two.shot("scale-13-taken")
+}
+
+// TestBrowserKeepsAnotherUnit: somebody switches the scale to ounces for good. Its
+// weights are kept out until a person has said so twice.
+func TestBrowserKeepsAnotherUnit(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 8, Skill: simulator.Steady()})
+	p := openTab(t, browser(t), d.address, 1024, 600)
+	p.place("scale")
+	p.until("it is let in", "document.querySelector('.scale-word').innerText === 'Stands still'")
+	d.sim.Inject(simulator.FaultWrongUnit, time.Hour)
+	p.until("another unit", "document.querySelector('.stranger-told')?.innerText === 'The scale shows oz, before it showed g.'")
+	p.until("and the weight is kept out", "document.querySelector('.scale-word').innerText === 'Shows another unit' && !document.querySelector('.scale-digits').innerText.includes('0')")
+	p.shot("scale-14-unit")
+	p.named("another unit")
+	p.roomy("another unit")
+	p.narrow("another unit")
+	p.press(".stranger-take")
+	p.until("are you sure", "document.querySelector('.stranger .confirm-head')?.innerText === 'Keep the scale as it is?'")
+	p.shot("scale-15-unit-sure")
+	p.named("are you sure")
+	p.roomy("are you sure")
+	p.press(".stranger .no")
+	p.until("it is still kept out", "document.querySelector('.stranger-take')")
+	p.press(".stranger-take")
+	p.press(".stranger .yes")
+	p.until("its weight is shown", "document.querySelector('.scale-word').innerText === 'Stands still' && document.querySelector('.stranger').offsetParent === null")
+	p.until("and it is said what it shows", "document.querySelector('.scale-groups').innerText.includes('it shows oz, which is worked out in grams')")
+	p.shot("scale-16-unit-kept")
 }

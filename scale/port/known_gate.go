@@ -194,7 +194,7 @@ func (s *session) keepOut(what Difference, why string, seen Known) {
 	reason := "Another scale answers on this line: " + why + ". Put the old one back, or take this one on the Scale page."
 	switch {
 	case what == OtherUnit:
-		reason = fmt.Sprintf("The scale shows %s, before it showed %s: set it back to %s on the scale.", seen.Unit, s.p.known.Unit, s.p.known.Unit)
+		reason = fmt.Sprintf("The scale shows %s, before it showed %s. Set it back to %s on the scale, or keep it in %s on the Scale page.", seen.Unit, s.p.known.Unit, s.p.known.Unit, seen.Unit)
 	case s.read.unsaid && s.p.known.compareSteps(seen) != "":
 		reason = fmt.Sprintf("Another scale answers on this line, or this one in another unit than %s, which its lines do not say: %s. Put the old one back, set its unit back, or take this one on the Scale page if it shows %s.",
 			seen.Unit, why, seen.Unit)

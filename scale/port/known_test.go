@@ -205,7 +205,7 @@ func TestUnitChangedWhileAway(t *testing.T) {
 		time.Sleep(ms(2010))
 		told := d.all("unit")
 		require.Len(t, told, 1)
-		assert.Equal(t, "The scale shows oz, before it showed g: set it back to g on the scale.", told[0].text)
+		assert.Equal(t, "The scale shows oz, before it showed g. Set it back to g on the scale, or keep it in oz on the Scale page.", told[0].text)
 		_, ok := p.Stranger()
 		assert.False(t, ok)
 		assert.Empty(t, d.all("found", "reading", "stranger", "bad"))

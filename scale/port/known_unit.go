@@ -117,8 +117,8 @@ func (s *session) doubtUnit() {
 	if !slices.Contains(k.Places, g.places) {
 		k.Places = append(k.Places, g.places)
 	}
-	reason := fmt.Sprintf("The scale shows %s steps, before it showed %s steps, and its lines do not say their unit, so it may show another one than %s: set it back to %s on the scale.",
-		bareStep(g.places), step(g.passed, k.Unit), k.Unit, k.Unit)
+	reason := fmt.Sprintf("The scale shows %s steps, before it showed %s steps, and its lines do not say their unit, so it may show another one than %s. Set it back to %s on the scale, or say on the Scale page that it shows %s.",
+		bareStep(g.places), step(g.passed, k.Unit), k.Unit, k.Unit, k.Unit)
 	s.shut(refusal{stranger: Stranger{Reason: reason, Seen: k}, unitOnly: true, session: s})
 }
 

@@ -111,7 +111,7 @@ func TestTheUnitKeyOnAShapeWithoutAUnit(t *testing.T) {
 			b.send(c.after, c.after)
 			require.NotNil(t, b.p.refusal, name)
 			assert.Contains(t, b.p.refusal.stranger.Reason, c.says, name)
-			assert.Contains(t, b.p.refusal.stranger.Reason, "its lines do not say their unit, so it may show another one than g: set it back to g on the scale.", name)
+			assert.Contains(t, b.p.refusal.stranger.Reason, "its lines do not say their unit, so it may show another one than g. Set it back to g on the scale, or say on the Scale page that it shows g.", name)
 			_, stranger := b.p.Stranger()
 			assert.False(t, stranger, "%s: it is to be set back", name)
 

@@ -247,7 +247,7 @@ func TestUnitChange(t *testing.T) {
 		assert.Equal(t, `the scale changed its unit from "g" to "oz": set it back on the scale`, fe.Reason)
 		assert.Contains(t, string(fe.Piece), "oz")
 		assert.Len(t, d.all("reading"), before)
-		const why = "The scale shows oz, before it showed g: set it back to g on the scale."
+		const why = "The scale shows oz, before it showed g. Set it back to g on the scale, or keep it in oz on the Scale page."
 		for _, what := range []string{"lost", "unit"} {
 			require.Len(t, d.all(what), 1, "its last weight is not true any more, and people are told why")
 			assert.Equal(t, why, d.all(what)[0].text)

@@ -15,6 +15,7 @@ export function standing(state, h, facts) {
   if (!state.link.open) return { tone: 'lost', word: 'The bench can not be reached', advice: 'This page is trying again.' };
   const kept = state.health?.stranger ?? '';
   if (kept !== '') return { tone: 'trouble', word: 'Another scale answers', advice: '' };
+  if ((state.health?.other_unit ?? '') !== '') return { tone: 'trouble', word: 'Shows another unit', advice: 'Set it back on the scale.' };
   const refused = facts?.last_refused ?? null;
   if (h.lost || state.weight === null) return lost(state, facts);
   if (!h.valid) {

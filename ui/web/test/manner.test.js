@@ -4,6 +4,7 @@ import { trouble } from '../format.js';
 import { factGroups, seconds, standing, whole } from '../manner.js';
 import { heard, initial, reduce } from '../state.js';
 import { sentences } from '../view/banner.js';
+import { keptOut } from '../view/stranger.js';
 import { golden } from './golden.js';
 
 const at = (message, ms) => ({ ...message, at_ms: ms });
@@ -104,6 +105,16 @@ test('the banner says everywhere what stays until somebody does something', () =
   const pouring = state(golden('view_pour'), weight({ valid: false, trouble: 'over' }));
   assert.deepEqual(sentences(pouring, 150, 'bench'), [trouble('over').advice]);
   assert.deepEqual(sentences(state(golden('view_pour'), weight({ valid: false, trouble: 'tare' })), 150, 'bench'), [], 'it passes at once');
+});
+
+test('a scale in another unit can be kept as it is', () => {
+  assert.deepEqual(keptOut(null), { kind: 'stranger', sentence: '' });
+  assert.deepEqual(keptOut({ ...healthy, stranger: 'Another one.' }), { kind: 'stranger', sentence: 'Another one.' });
+  const unit = { ...healthy, scale: 'lost', problems: ['It shows oz.'], other_unit: 'It shows oz.' };
+  assert.deepEqual(keptOut(unit), { kind: 'unit', sentence: 'It shows oz.' });
+  assert.equal(stands(state(unit)).word, 'Shows another unit');
+  assert.deepEqual(sentences(state(unit), 150, 'scale'), [], 'the place of the scale says it itself');
+  assert.deepEqual(sentences(state(unit), 150, 'bench'), ['It shows oz.']);
 });
 
 test('the place of the scale tells of a stranger itself', () => {

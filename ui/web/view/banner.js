@@ -17,7 +17,7 @@ const PASSES = ['over', 'under'];
 export function sentences(state, nowMS, at = '') {
   if (outdated(state)) return ['This page is of another version than the bench: load it anew.'];
   const problems = state.health === null ? [] : state.health.problems;
-  const said = at === 'scale' ? problems.filter((p) => p !== state.health.stranger) : problems;
+  const said = at === 'scale' ? problems.filter((p) => p !== state.health.stranger && p !== state.health.other_unit) : problems;
   if (!state.link.open) {
     if (nowMS - state.link.sinceMS < LINK_MS) return [];
     return state.link.everOpen

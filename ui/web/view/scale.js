@@ -46,7 +46,7 @@ export function makeScale(rim, commands, guard) {
     update(state, nowMS) {
       if (!p.asking && nowMS >= p.dueMS) askFacts(rim, p);
       const h = heard(state, nowMS);
-      p.stranger.update(state.health?.stranger ?? '', nowMS);
+      p.stranger.update(state.health, nowMS);
       p.live.update(state, h, p.facts);
       const divisionG = state.view?.division_g || p.facts?.division_g || 0;
       p.trail.update(nowMS, divisionG, decimals(state, p.facts));
