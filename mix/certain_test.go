@@ -108,24 +108,6 @@ func TestCertaintyAllocatesNothing(t *testing.T) {
 	assert.Positive(t, c.Ratio[2].Uncertainty)
 }
 
-// The same three take at most 20 µs; the quickest of many runs is taken, so that
-// whatever else the machine does plays no part.
-func TestNumbersAreQuick(t *testing.T) {
-	r := recipeOf(t, "4:1:1", "1.42,1.06,0.87")
-	a := mix.AccuracyOf(100*scale.Milligram, scale.Manner{})
-	poured := []float64{590, 0, 0}
-	quickest := time.Hour
-	for range 2000 {
-		began := time.Now()
-		p, _ := r.Plan(volume(600))
-		_, _ = p.LevelUp(poured)
-		_, _ = r.Certainty(&p, a)
-		quickest = min(quickest, time.Since(began))
-	}
-	t.Logf("plan, level-up and certainty: %v", quickest)
-	assert.LessOrEqual(t, quickest, 20*time.Microsecond)
-}
-
 // BenchmarkNumbers is everything that a page asks for with a new amount: plan,
 // level-up and certainty together.
 func BenchmarkNumbers(b *testing.B) {

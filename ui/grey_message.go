@@ -3,6 +3,7 @@ package ui
 import "gramcup/mix"
 
 // This file is what /api/grey speaks, as JSON. Fields are only ever added.
+// A name that ends in lstar is a CIE lightness L*; litres end in _l nowhere here.
 
 // GreyAnswer is the reply to GET /api/grey: the shop's undercoats.
 type GreyAnswer struct {
@@ -32,26 +33,26 @@ type GreyTin struct {
 type GreyFit struct {
 	OK          bool         `json:"ok"`
 	Why         string       `json:"why"`
-	Strength    float64      `json:"strength"`   // how much more the dark one scatters for its volume
-	SpreadL     float64      `json:"spread_l"`   // of one drawdown, standard
-	FromCards   bool         `json:"from_cards"` // else the spread is assumed
+	Strength    float64      `json:"strength"`     // how much more the dark one scatters for its volume
+	SpreadL     float64      `json:"spread_lstar"` // of one drawdown, standard
+	FromCards   bool         `json:"from_cards"`   // else the spread is assumed
 	LowPercent  float64      `json:"low_percent"`
 	HighPercent float64      `json:"high_percent"`
-	LightestL   float64      `json:"lightest_l"`
-	DarkestL    float64      `json:"darkest_l"`
+	LightestL   float64      `json:"lightest_lstar"`
+	DarkestL    float64      `json:"darkest_lstar"`
 	Line        [][3]float64 `json:"line"` // per cent of the dark one, L*, its ± (k = 2)
 }
 
 // ShadeAnswer is the reply to GET /api/grey/shade.
 type ShadeAnswer struct {
-	WantedL       float64     `json:"wanted_l"`
+	WantedL       float64     `json:"wanted_lstar"`
 	Step          string      `json:"step"`           // the shop's, "" where it is none
 	Name          string      `json:"name"`           // that the product would have
 	DarkPercent   float64     `json:"dark_percent"`   // of the two by volume
 	DarkPlusMinus float64     `json:"dark_u"`         // of that, k = 2
-	FitPlusMinus  float64     `json:"fit_u_l"`        // of L* by the drawdowns, k = 2
-	PlusMinus     float64     `json:"u_l"`            // of L* with scale and densities, k = 2; that of the fit where they are not known
-	PerGramL      float64     `json:"per_gram_l"`     // L* that 1 g more of the dark one costs; 0 where there are no grams
+	FitPlusMinus  float64     `json:"fit_u_lstar"`    // of L* by the drawdowns, k = 2
+	PlusMinus     float64     `json:"u_lstar"`        // of L* with scale and densities, k = 2; that of the fit where they are not known
+	PerGramL      float64     `json:"per_gram_lstar"` // L* that 1 g more of the dark one costs; 0 where there are no grams
 	Parts         []ShadePart `json:"parts"`          // in pouring order
 	TotalML       float64     `json:"total_ml"`       // ready to spray
 	TotalG        float64     `json:"total_g"`        // 0 where not known

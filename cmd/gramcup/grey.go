@@ -109,10 +109,10 @@ func (c *greyCmd) take(systems []mix.GreySystem, shelf []mix.Recipe) error {
 
 // greyJSON is the answer.
 type greyJSON struct {
-	Wanted       float64  `json:"wanted_l"`
+	Wanted       float64  `json:"wanted_lightness"`
 	DarkShare    float64  `json:"dark_share_by_volume"`
 	DarkShareU   float64  `json:"dark_share_uncertainty"` // standard
-	LightnessU   float64  `json:"l_uncertainty"`          // standard
+	LightnessU   float64  `json:"lightness_uncertainty"`  // standard
 	FromCards    bool     `json:"uncertainty_from_cards"` // else half an L* is assumed
 	Strength     float64  `json:"tinting_strength"`
 	LightML      float64  `json:"light_ml"`

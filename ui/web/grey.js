@@ -99,9 +99,9 @@ export function greyBody(form) {
 export function firstWanted(kept) {
   const { fit, system } = kept;
   if (!fit.ok) return 60;
-  const within = system.steps.map((s) => s.l).filter((l) => l <= fit.lightest_l && l >= fit.darkest_l).sort((a, b) => b - a);
+  const within = system.steps.map((s) => s.l).filter((l) => l <= fit.lightest_lstar && l >= fit.darkest_lstar).sort((a, b) => b - a);
   if (within.length > 0) return within[Math.floor((within.length - 1) / 2)];
-  return Math.round((fit.lightest_l + fit.darkest_l) / 2);
+  return Math.round((fit.lightest_lstar + fit.darkest_lstar) / 2);
 }
 
 /** The path that asks for a grey. */
@@ -143,7 +143,7 @@ export function greyPicture(kept, wanted, shade, box) {
     wantedY: y(wanted), mark: null,
   };
   if (shade !== null) {
-    const { dark_percent: p, dark_u: pu, u_l: u } = shade;
+    const { dark_percent: p, dark_u: pu, u_lstar: u } = shade;
     const top = y(wanted + u);
     const from = x(Math.max(0, p - pu));
     out.mark = { x: x(p), y: y(wanted), top, tall: y(wanted - u) - top, from, wide: x(Math.min(100, p + pu)) - from };
@@ -155,7 +155,7 @@ export function greyPicture(kept, wanted, shade, box) {
 export function pictureText(kept, wanted, shade) {
   const { fit } = kept;
   if (!fit.ok) return `${kept.system.cards.length} drawdowns and no line through them yet.`;
-  const line = `The fitted line falls from L* ${decimal(fit.lightest_l, 1)} at ${decimal(fit.low_percent, 0)} per cent of the dark one to L* ${decimal(fit.darkest_l, 1)} at ${decimal(fit.high_percent, 0)} per cent.`;
+  const line = `The fitted line falls from L* ${decimal(fit.lightest_lstar, 1)} at ${decimal(fit.low_percent, 0)} per cent of the dark one to L* ${decimal(fit.darkest_lstar, 1)} at ${decimal(fit.high_percent, 0)} per cent.`;
   return shade === null ? line : `${line} L* ${wanted} is at ${decimal(shade.dark_percent, 1)} per cent.`;
 }
 

@@ -8,9 +8,9 @@ const kept = () => ({
     id: 'slate', name: 'Slate', like_id: 'slate-surfacer', light: { name: 'Slate light', density: { g_ml: 1.45, source: 'product sheet' } }, dark: { name: 'Slate dark', density: {} },
     cards: [{ dark_percent: 0, l: 91, at_ms: 5 }, { dark_percent: 10, l: 68 }, { dark_percent: 80, l: 34 }], steps: [{ name: 'light', l: 82 }, { name: 'middle', l: 60 }, { name: 'night', l: 10 }],
   },
-  fit: { ok: true, why: '', low_percent: 0, high_percent: 80, lightest_l: 91, darkest_l: 34, line: [[0, 91, 1], [10, 68, 1.5], [80, 34, 1]] },
+  fit: { ok: true, why: '', low_percent: 0, high_percent: 80, lightest_lstar: 91, darkest_lstar: 34, line: [[0, 91, 1], [10, 68, 1.5], [80, 34, 1]] },
 });
-const shade = { dark_percent: 18.5, dark_u: 2, u_l: 1.5 };
+const shade = { dark_percent: 18.5, dark_u: 2, u_lstar: 1.5 };
 
 // Grey 119 of sRGB is L* 50 and grey 128 is L* 53.6 (IEC 61966-2-1 and CIE 15,
 // worked out by hand): 0.184187 and 0.215861 of the light.

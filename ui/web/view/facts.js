@@ -24,7 +24,7 @@ export function makeFacts(rim, guard, commands, take, changed) {
     guard.changed();
     draw();
   };
-  for (const [name, label] of [['voc', 'VOC'], ['shop', 'Paint'], ['index', 'Index']]) cards[name] = makeCard(guard, name, label, toggle(name));
+  for (const [name, label] of [['voc', 'VOC'], ['shop', 'Shop'], ['index', 'Index']]) cards[name] = makeCard(guard, name, label, toggle(name));
   const more = { voc: makeVOC(rim, guard, commands, changed), shop: makeShop(rim, guard, commands, changed), index: makeIndex() };
   const draw = () => {
     const facts = state.plan === null ? {} : { voc: vocFact(state.plan), shop: shopFact(state.plan), index: indexFact(state.plan) };

@@ -114,7 +114,7 @@ function makeList(g) {
     g.guard.changed();
     cards.replaceChildren(...systems.map((s) => el('button', { type: 'button', class: 'card', 'data-grey-system': s.id, on: { click: g.guard.press(() => g.go(s.id)) } },
       el('span', { class: 'card-name', text: s.system.name }),
-      el('span', { class: 'card-ratio', text: s.fit.ok ? `L* ${decimal(s.fit.darkest_l, 0)} to ${decimal(s.fit.lightest_l, 0)} from ${s.system.cards.length} drawdowns` : s.fit.why }),
+      el('span', { class: 'card-ratio', text: s.fit.ok ? `L* ${decimal(s.fit.darkest_lstar, 0)} to ${decimal(s.fit.lightest_lstar, 0)} from ${s.system.cards.length} drawdowns` : s.fit.why }),
       el('span', { class: 'card-tins', text: pairText(s) }), el('span', { class: 'card-lacks', text: lackText(s) }))));
   });
   return {
@@ -159,7 +159,7 @@ function makeSystem(g) {
       p.ml.set(s.ml);
       for (const b of p.steps.children) setAttr(b, 'aria-pressed', String(Number(b.dataset.l) === s.l));
       p.curve.update(kept, s.l, s.shade);
-      p.swatch.update(s.l, s.shade === null ? 0 : s.shade.u_l);
+      p.swatch.update(s.l, s.shade === null ? 0 : s.shade.u_lstar);
       setText(p.why, kept.fit.ok ? s.why : kept.fit.why);
       show(p.why, p.why.textContent !== '');
       show(p.ask, kept.fit.ok);
