@@ -75,14 +75,16 @@ func (r *Recipe) Part(i int) coating.Part {
 	c := r.Components[i]
 	return coating.Part{
 		Name: nameOf(r, i), DensityGML: c.Density.GPerML,
-		Composed: c.Content.Volatile > 0, Volatile: c.Content.Volatile, Water: c.Content.Water, Exempt: c.Content.Exempt,
+		Composed: c.Content.Volatile > 0 || c.Content.Water > 0 || c.Content.Exempt > 0, Volatile: c.Content.Volatile, Water: c.Content.Water, Exempt: c.Content.Exempt,
 		ExemptDensityGML: c.Content.ExemptGML, StatedGL: c.Content.VOCGL, Plain: c.Content.Plain,
 	}
 }
 
-// VOC is the VOC of a plan, ready to spray, at a temperature in °C. It is
-// refused where a component's content or volume is not known.
-func (r *Recipe) VOC(p *Plan, celsius float64) (coating.VOC, error) {
+// VOC is the VOC of a plan, ready to spray, per litre as its densities hold: r is
+// the recipe as the sheets have it, whatever the temperature that the plan is
+// poured at, for a warm shop must not buy room below a limit. It is refused where
+// a component's content or volume is not known.
+func (r *Recipe) VOC(p *Plan) (coating.VOC, error) {
 	parts := make([]coating.Part, 0, p.N)
 	for i, t := range p.Targets[:p.N] {
 		if t.VolumeML == 0 {
@@ -90,9 +92,12 @@ func (r *Recipe) VOC(p *Plan, celsius float64) (coating.VOC, error) {
 		}
 		part := r.Part(i)
 		part.VolumeML = t.VolumeML
+		if t.MassG > 0 && part.DensityGML > 0 {
+			part.VolumeML = t.MassG / part.DensityGML
+		}
 		parts = append(parts, part)
 	}
-	return coating.MixVOC(parts, celsius)
+	return coating.MixVOC(parts, usualWaterC)
 }
 
 // Solids is the volume solids of the ready-to-spray mix: the sheet's figure, or

@@ -25,7 +25,7 @@ func TestRecipeVOC(t *testing.T) {
 	r := described(t)
 	p, err := r.Plan(volume(600))
 	require.NoError(t, err)
-	v, err := r.VOC(&p, 25)
+	v, err := r.VOC(&p)
 	require.NoError(t, err)
 	assert.InDelta(t, 562.5, v.RegulatoryGL, 0.01)
 	solids, stated, err := r.Solids(&p)
@@ -52,7 +52,7 @@ func TestContentRefuses(t *testing.T) {
 	p, err := r.Plan(volume(600))
 	require.NoError(t, err)
 	r.Components[2].Content = mix.Content{}
-	_, err = r.VOC(&p, 25)
+	_, err = r.VOC(&p)
 	assert.ErrorContains(t, err, "reducer: its VOC is not known.")
 	r.Components[1].Content.VolumeSolids = 0
 	_, _, err = r.Solids(&p)

@@ -2,6 +2,7 @@ package mix
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -36,6 +37,9 @@ type Density struct {
 	ExpansionPerK float64 `json:"expansion_per_k,omitempty" toml:"expansion_per_k,omitempty"`
 	// SinceMS is when it was measured or entered, Unix time; 0 if not known.
 	SinceMS int64 `json:"since_ms,omitempty" toml:"since_ms,omitempty"`
+	// MovedUGML is the standard uncertainty that moving it to the shop's temperature
+	// adds where UncertaintyGML is not given: see Recipe.At.
+	MovedUGML float64 `json:"moved_u_g_ml,omitempty" toml:"-"`
 }
 
 // Known reports whether there is a density at all.
@@ -67,12 +71,12 @@ func (d Density) Check() error {
 const assumedSpread = 0.005
 
 // Spread is the standard uncertainty of the density in g/mL, and whether it was
-// given or is the assumed half per cent.
+// given or is the assumed half per cent, with what the shop's temperature adds.
 func (d Density) Spread() (gml float64, given bool) {
 	if d.UncertaintyGML > 0 {
 		return d.UncertaintyGML, true
 	}
-	return assumedSpread * d.GPerML, false
+	return math.Hypot(assumedSpread*d.GPerML, d.MovedUGML), false
 }
 
 // densityUnits gives the size of each unit in g/mL; the exact gallons and the

@@ -29,6 +29,7 @@ type Question struct {
 type Figures struct {
 	Amount Amount // for a job the volume that it takes
 	Recipe Recipe // with its densities at the shop's temperature
+	sheet  Recipe // with its densities as the sheets have them
 	Plan   Plan
 	Need   *Need // of a job
 	// Cost of the whole mix in the shop's money; known where every component has a
@@ -60,7 +61,7 @@ func (r Recipe) Figures(q Question) (Figures, error) {
 	if err != nil {
 		return Figures{}, err
 	}
-	f := Figures{Amount: q.Amount, Recipe: w.Recipe, Warmed: w}
+	f := Figures{Amount: q.Amount, Recipe: w.Recipe, sheet: r, Warmed: w}
 	if q.Job != nil {
 		var n Need
 		if f.Amount, n, err = f.Recipe.AmountFor(*q.Job, q.MixML); err != nil {

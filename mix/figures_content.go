@@ -33,7 +33,7 @@ type VOCFigure struct {
 func (f *Figures) voc(s Settings, over []Recipe) {
 	v := &f.VOC
 	var err error
-	if v.VOC, err = f.Recipe.VOC(&f.Plan, s.Celsius()); err != nil {
+	if v.VOC, err = f.sheet.VOC(&f.Plan); err != nil {
 		v.WhyNot = err.Error()
 		f.stages(over, s)
 		return
@@ -57,7 +57,7 @@ func (f *Figures) voc(s Settings, over []Recipe) {
 		return
 	}
 	v.Text = HeldText(*v.Held)
-	f.moreReducer(s.Celsius())
+	f.moreReducer()
 }
 
 // HeldText says where a mix stands to its limit, always with the word.
@@ -69,13 +69,13 @@ func HeldText(c coating.Comparison) string {
 	return fmt.Sprintf("VOC %.0f g/l %s: %.0f g/l %s the limit of %.0f for %s (%s).", c.GL, c.Limit.Basis, spare, word, c.Limit.GL, c.Limit.Category, c.Limit.Set)
 }
 
-func (f *Figures) moreReducer(celsius float64) {
+func (f *Figures) moreReducer() {
 	v := &f.VOC
 	for i, c := range f.Recipe.Components {
 		if c.Role != RoleReducer {
 			continue
 		}
-		ml, err := coating.MostReducer(v.VOC, f.Recipe.Part(i), v.Held.Limit.GL, v.Held.Limit.Basis, celsius)
+		ml, err := coating.MostReducer(v.VOC, f.sheet.Part(i), v.Held.Limit.GL, v.Held.Limit.Basis, usualWaterC)
 		if err != nil {
 			v.ReducerText = err.Error()
 			return

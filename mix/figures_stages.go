@@ -42,7 +42,7 @@ func (f *Figures) stages(over []Recipe, s Settings) {
 	x.Names = []string{f.Recipe.Name}
 	all := make([]float64, 0, len(over))
 	for _, r := range over {
-		gl, err := regulatoryGL(r, s)
+		gl, err := regulatoryGL(r)
 		if err != nil {
 			x.WhyNot = fmt.Sprintf("The stages together are not known. %s", err)
 			return
@@ -65,21 +65,17 @@ func (f *Figures) stages(over []Recipe, s Settings) {
 	f.holdStages(s)
 }
 
-// regulatoryGL is the VOC of a recipe ready to spray, at the shop's temperature.
-func regulatoryGL(r Recipe, s Settings) (float64, error) {
+// regulatoryGL is the VOC of a recipe ready to spray.
+func regulatoryGL(r Recipe) (float64, error) {
 	if len(r.Components) == 0 {
 		return 0, &coating.Refusal{Sentence: fmt.Sprintf("What goes over it is not on the shelf any more (%s): choose it again.", r.Name)}
 	}
-	w, err := s.Warm(r)
-	if err != nil {
-		return 0, err
-	}
 	const anyG = 1000
-	p, err := w.Recipe.Plan(Amount{Kind: AmountMass, Grams: anyG})
+	p, err := r.Plan(Amount{Kind: AmountMass, Grams: anyG})
 	if err != nil {
 		return 0, err
 	}
-	v, err := w.Recipe.VOC(&p, s.Celsius())
+	v, err := r.VOC(&p)
 	return v.RegulatoryGL, err
 }
 

@@ -1,6 +1,7 @@
 package mix_test
 
 import (
+	"math"
 	"testing"
 	"time"
 
@@ -147,6 +148,26 @@ func TestFiguresInAWarmShop(t *testing.T) {
 	assert.Equal(t, "1.39 g/ml at 30 °C, product sheet, moved from 20 °C", f.Details[0].Provenance)
 	assert.Contains(t, f.Warmed.ShiftText(), "With the densities left as they were, there would be 0.40 % too much hardener.")
 	assert.Contains(t, f.Warmed.Notes[0], "reducer: how much it expands is not known")
+	// How much a liquid grows is known to 0.0002 a kelvin at best, and not at all
+	// where no figure is given: a warm shop is never as sure as the sheet.
+	at20 := asked(volume(600))
+	g, err := r.Figures(at20)
+	require.NoError(t, err)
+	base, _ := f.Recipe.Components[0].Density.Spread()
+	assert.InDelta(t, math.Hypot(0.005*1.40/1.007, 1.40*10*0.0002/math.Sqrt(3)), base, 1e-9)
+	reducer, given := f.Recipe.Components[2].Density.Spread()
+	assert.InDelta(t, math.Hypot(0.005*0.87, 0.87*10*0.0014/math.Sqrt(3)), reducer, 1e-9)
+	assert.False(t, given)
+	assert.Greater(t, f.Sure.Certainty.Ratio[2].Uncertainty, 1.3*g.Sure.Certainty.Ratio[2].Uncertainty)
+	r.Components[2].Density.UncertaintyGML = 0.004
+	w, err := r.At(warm)
+	require.NoError(t, err)
+	assert.InDelta(t, math.Hypot(0.004, 0.87*10*0.0014/math.Sqrt(3)), w.Recipe.Components[2].Density.UncertaintyGML, 1e-9)
+
+	// The VOC stays that of the sheets: a warm shop buys no room below a limit.
+	assert.InDelta(t, g.VOC.VOC.RegulatoryGL, f.VOC.VOC.RegulatoryGL, 0.6, "the ratio poured moves a little, the litre does not")
+	require.Positive(t, g.VOC.VOC.RegulatoryGL)
+
 	hot := 80.0
 	q.Settings.ShopC = &hot
 	_, err = r.Figures(q)

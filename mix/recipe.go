@@ -15,6 +15,9 @@ const MaxComponents = 8
 // slip of the finger must not become a plan.
 const shareMax = 10_000
 
+// shareMin is a ten-thousandth of a part: less can be weighed on no bench.
+const shareMin = 1e-4
+
 // Basis tells what the parts of a recipe count: the sheet says which.
 type Basis string
 
@@ -147,6 +150,8 @@ func (c Component) check() error {
 		return fmt.Errorf("its share is %v parts and %v %%: it must be a number above 0", c.Parts, c.Percent)
 	case c.Parts > shareMax || c.Percent > shareMax:
 		return fmt.Errorf("its share is %v parts and %v %%: no tin says more than %v", c.Parts, c.Percent, float64(shareMax))
+	case c.Parts > 0 && c.Parts < shareMin || c.Percent > 0 && c.Percent < shareMin:
+		return fmt.Errorf("its share is %v parts and %v %%: no bench can weigh so little", c.Parts, c.Percent)
 	case (c.Parts > 0) == (c.Percent > 0):
 		return fmt.Errorf("give it either parts or a percentage above 0, not both and not neither")
 	case c.Percent >= 100 && c.Of == OfWhole:

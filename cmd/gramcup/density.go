@@ -90,6 +90,9 @@ func (c *densityWaterCmd) Run(out io.Writer) error {
 	case c.HeightMM > 0:
 		mark = coating.CupMark(c.HeightMM)
 	}
+	if !(c.WaterG <= mostG && c.PaintG <= mostG) {
+		return fmt.Errorf("water of %v g and paint of %v g: a bench scale carries at most %v g", c.WaterG, c.PaintG, float64(mostG))
+	}
 	m, err := coating.AgainstWater(net(c.WaterG), c.WaterC, net(c.PaintG), c.PaintC, mark)
 	if err != nil {
 		return err
@@ -98,11 +101,27 @@ func (c *densityWaterCmd) Run(out io.Writer) error {
 	if j.Note, err = c.Kind.check(m.GML); err != nil {
 		return err
 	}
+	if err := (mix.Density{GPerML: m.GML, ReferenceC: c.PaintC, UncertaintyGML: m.Uncertainty}).Check(); err != nil {
+		return fmt.Errorf("%w; weigh more of it, on a finer scale, to a mark that stands higher", err)
+	}
 	if c.JSON {
 		return printJSON(out, j)
 	}
 	fmt.Fprintf(out, "%.3f g/ml ± %.3f at %.4g °C (%.2f lb/gal); the mark holds %.1f ml.\n", m.GML, coating.Coverage*m.Uncertainty, c.PaintC, j.LbGal, m.VolumeML)
+	fmt.Fprintln(out, c.counted(division.Grams()))
 	return j.rest(out, "weighed here against water")
+}
+
+// mostG is more than any bench scale carries.
+const mostG = 100_000
+
+// counted says what the ± holds, and what of it was given or is the default.
+func (c *densityWaterCmd) counted(divisionG float64) string {
+	mark := "a brim that is met exactly"
+	if c.HeightMM > 0 {
+		mark = fmt.Sprintf("half a millimetre at a mark %.4g mm high", c.HeightMM)
+	}
+	return fmt.Sprintf("The ± counts %s, twice, and a scale of %.4g g that scatters by as much; water at %.4g °C. Say so if yours differ.", mark, divisionG, c.WaterC)
 }
 
 // rest prints the note and the line for a recipe file.
@@ -159,7 +178,7 @@ func (c *densityRatiosCmd) Run(out io.Writer) error {
 	if c.JSON {
 		return printJSON(out, j)
 	}
-	fmt.Fprintf(out, "%.3f g/ml ± %.3f (%.2f lb/gal): the %s is rounded, and half a per cent is assumed for the first density.\n", gml, coating.Coverage*u, j.LbGal, strings.TrimSpace(printed))
+	fmt.Fprintf(out, "%.3f g/ml ± %.3f (%.2f lb/gal): the %s is rounded, the figure before it is taken as exact, and half a per cent is assumed for the first density.\n", gml, coating.Coverage*u, j.LbGal, strings.TrimSpace(printed))
 	return j.rest(out, "both ratios on the tin")
 }
 
@@ -200,7 +219,8 @@ func (c *densityAtCmd) Run(out io.Writer) error {
 	if c.JSON {
 		return printJSON(out, j)
 	}
-	fmt.Fprintf(out, "%.4f g/ml at %.4g °C (%.2f lb/gal).\n", j.GML, c.ShopC, j.LbGal)
+	fmt.Fprintf(out, "%.4f g/ml at %.4g °C (%.2f lb/gal), moved from %.4g °C by %.4g a kelvin; paint has 0.0006 to 0.0010, so that alone leaves ± %.4f.\n",
+		j.GML, c.ShopC, j.LbGal, c.ReferenceC, c.PerK, coating.Coverage*j.GML*math.Abs(c.ShopC-c.ReferenceC)*0.0002/math.Sqrt(3))
 	if j.Note != "" {
 		fmt.Fprintln(out, j.Note)
 	}

@@ -107,6 +107,9 @@ func (c *greyCmd) take(systems []mix.GreySystem, shelf []mix.Recipe) error {
 	return fmt.Errorf("no undercoats are called %q; the book keeps: %s", c.System, strings.Join(names, ", "))
 }
 
+// mostML is more undercoat than any bench mixes at once.
+const mostML = 100_000
+
 // greyJSON is the answer.
 type greyJSON struct {
 	Wanted       float64  `json:"wanted_lightness"`
@@ -126,6 +129,9 @@ type greyJSON struct {
 func (c *greyCmd) Run(out io.Writer) error {
 	if err := c.fromBook(); err != nil {
 		return err
+	}
+	if !(c.VolumeML > 0 && c.VolumeML <= mostML) {
+		return fmt.Errorf("--volume-ml %v: give the undercoat wanted in millilitres, above 0 and at most %v", c.VolumeML, float64(mostML))
 	}
 	cards, err := c.cards()
 	if err != nil {

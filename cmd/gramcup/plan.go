@@ -115,7 +115,7 @@ func (c *planCmd) Run(out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	j := planJSON{ShopC: c.ShopC}
+	j, sheet := planJSON{ShopC: c.ShopC}, r
 	var said []string
 	if c.ShopC != nil {
 		w, err := r.At(*c.ShopC)
@@ -140,7 +140,7 @@ func (c *planCmd) Run(out io.Writer) error {
 		}
 	}
 	said = append(said, c.around(&r, amount, &p, &j)...)
-	said = append(said, c.content(&r, &p, &j)...)
+	said = append(said, c.content(&r, &sheet, &p, &j)...)
 	sure, err := c.sure(&r, &p, &j)
 	if err != nil {
 		return err
@@ -209,13 +209,13 @@ func (c *planCmd) amount(r *mix.Recipe, j *planJSON, said *[]string) (mix.Amount
 
 // content adds what follows from the sheet: VOC and index. Where the sheet says
 // nothing of VOC at all, nothing is said either.
-func (c *planCmd) content(r *mix.Recipe, p *mix.Plan, j *planJSON) (said []string) {
+func (c *planCmd) content(r, sheet *mix.Recipe, p *mix.Plan, j *planJSON) (said []string) {
 	asked := false
 	for _, comp := range r.Components {
 		asked = asked || comp.Content.Volatile > 0 || comp.Content.VOCGL > 0
 	}
 	if asked {
-		v, err := r.VOC(p, c.celsius())
+		v, err := sheet.VOC(p)
 		if err != nil {
 			j.VOCWhyNot = err.Error()
 			said = append(said, "VOC: "+err.Error())
@@ -248,13 +248,6 @@ func (j *planJSON) held(r *mix.Recipe, v coating.VOC) []string {
 	}
 	j.Limit = &heldJSON{*limitOf(held.Limit), held.GL, held.Spare, held.Within()}
 	return []string{mix.HeldText(held)}
-}
-
-func (c *planCmd) celsius() float64 {
-	if c.ShopC != nil {
-		return *c.ShopC
-	}
-	return 20
 }
 
 // sure works out the certainty for a scale of the given division, and holds it

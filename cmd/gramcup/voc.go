@@ -19,7 +19,6 @@ type vocCmd struct {
 	As     []string  `placeholder:"CATEGORY" sep:"none" help:"A category that the mix is used as, or a part of its name; several, and the strictest governs. Without it those that the recipe names under uses. --list shows them."`
 	Limits string    `placeholder:"FILE.toml" help:"Further limits of your own: tables [[limit]] with set, category, g_l, basis, source and date."`
 	Stages []float64 `placeholder:"720,500" help:"A topcoat in stages: base, midcoats if any, and last the clear, in g/l; instead of a recipe."`
-	ShopC  *float64  `name:"shop-c" placeholder:"28" help:"The temperature of the paint in °C: densities are moved there by their expansion."`
 	List   bool      `help:"List the limits that are known, with their sources, and end."`
 	JSON   bool      `name:"json" help:"Print JSON in full precision."`
 }
@@ -64,7 +63,6 @@ type vocAnswer struct {
 	ReducerNote  string     `json:"reducer_note,omitempty"`
 	NotAFinding  string     `json:"not_a_finding"`
 	CalculatedBy string     `json:"calculated_from"`
-	Notes        []string   `json:"notes,omitempty"`
 }
 
 // limitJSON is one row of a table of limits.
@@ -226,17 +224,12 @@ func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
 	if err != nil {
 		return err
 	}
-	settings := mix.Settings{ShopC: c.ShopC, Limits: known[len(coating.Limits()):]}
-	warm, err := settings.Warm(r)
-	if err != nil {
-		return fmt.Errorf("--shop-c: %w", err)
-	}
-	r, a.Notes = warm.Recipe, warm.Notes
+	settings := mix.Settings{Limits: known[len(coating.Limits()):]}
 	p, err := r.Plan(mix.Amount{Kind: mix.AmountVolume, ML: 1000})
 	if err != nil {
 		return err
 	}
-	v, err := r.VOC(&p, settings.Celsius())
+	v, err := r.VOC(&p)
 	if err != nil {
 		return err
 	}
@@ -300,7 +293,7 @@ func (a vocAnswer) print(out io.Writer) error {
 			fmt.Fprintf(out, "Of the %d categories that it is used as this is the strictest, and it governs.\n", n)
 		}
 	}
-	for _, note := range append([]string{a.ReducerNote}, a.Notes...) {
+	for _, note := range []string{a.ReducerNote} {
 		if note != "" {
 			fmt.Fprintln(out, note)
 		}

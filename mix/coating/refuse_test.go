@@ -27,6 +27,12 @@ func TestVOCRefuses(t *testing.T) {
 		{"no density", coating.Part{Name: "Base", VolumeML: 10, Composed: true, Volatile: 0.5}, "Base has no density, so its shares by weight say nothing about a litre: measure it or copy it from the sheet."},
 		{"more water than volatile", composed(10, 1, 0.5, 0.6, 0, 0), "part: water and exempt solvent together (60 %) are more than all that is volatile (50 %): the volatile share includes them."},
 		{"exempt without its density", composed(10, 1, 0.5, 0, 0.2, 0), "part holds exempt solvent but its density is not given: without it the volume to take off is not known."},
+		{"exempt solvent like lead", composed(10, 1, 0.5, 0, 0.2, 5), "part: an exempt solvent of 5 g/ml can not be right: acetone has 0.79, the heaviest in use about 1.34."},
+		{"plain with water in it", coating.Part{Name: "Base", VolumeML: 10, DensityGML: 1, Composed: true, Volatile: 0.6, Water: 0.5, StatedGL: 100, Plain: true},
+			"Base is said to hold neither water nor exempt solvent, and 50 % of its weight are: one of the two is wrong."},
+		{"two figures that do not agree", coating.Part{Name: "Clear", VolumeML: 10, DensityGML: 1, Composed: true, Volatile: 0.56, StatedGL: 420},
+			"Clear: its sheet states 420 g/l, and its shares by weight make 560 g/l of the material and 560 g/l less water and exempt solvent: one of them is wrong. Leave out the one that you trust less."},
+		{"water of nothing volatile", coating.Part{Name: "Base", VolumeML: 10, DensityGML: 1, Composed: true, Water: 0.5}, "Base: water and exempt solvent together (50 %) are more than all that is volatile (0 %)"},
 		{"a share of 120 %", composed(10, 1, 1.2, 0, 0, 0), "part: volatile, water and exempt solvent are shares of its weight, each from 0 to 100 %."},
 		{"a negative volume", composed(-1, 1, 0.5, 0, 0, 0), "part: the volume is -1 ml; give 0 or more."},
 		{"no number", composed(math.NaN(), 1, 0.5, 0, 0, 0), "part: the volume is NaN ml; give 0 or more."},
@@ -42,7 +48,14 @@ func TestVOCRefuses(t *testing.T) {
 		require.ErrorAs(t, err, &r)
 		require.False(t, r.Ask)
 	}
-	_, err := coating.MixVOC(nil, 20)
+	agreed := composed(100, 1.02, 0.7, 0.5, 0, 0)
+	shares, err := coating.MixVOC([]coating.Part{agreed}, 20)
+	require.NoError(t, err)
+	agreed.StatedGL = shares.RegulatoryGL * 1.03
+	both, err := coating.MixVOC([]coating.Part{agreed}, 20)
+	require.NoError(t, err, "a stated figure that agrees on one basis is fine, and the shares decide")
+	require.Equal(t, shares, both)
+	_, err = coating.MixVOC(nil, 20)
 	assert.EqualError(t, err, "There is nothing in the mix: name its components.")
 	_, err = coating.MixVOC([]coating.Part{base}, 80)
 	require.NoError(t, err, "without water in it the density of water plays no part")

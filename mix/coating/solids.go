@@ -22,6 +22,8 @@ func SolidsFromWeight(densityGML float64, e Evaporates, celsius float64) (float6
 		return 0, refuse("Volume solids follow from weight only with a density: measure it or copy it from the sheet.")
 	case !(e.Volatile >= 0 && e.Volatile <= 1) || organic < -shareSlack:
 		return 0, refuse("What is volatile is %.4g %%, with %.4g %% of water and exempt solvent in it: that can not be.", e.Volatile*percent, (e.Water+e.Exempt)*percent)
+	case e.SolventGML != 0 && !(e.SolventGML >= LightestGML && e.SolventGML <= heaviestSolventGML):
+		return 0, refuse("A solvent of %.4g g/ml can not be right: those of paint have 0.7 to 1.1, in g/ml.", e.SolventGML)
 	case organic > shareSlack && !(e.SolventGML > 0), e.Exempt > 0 && !(e.ExemptGML > 0):
 		return 0, refuse("Volume solids follow from weight only with the density of the solvent: it stands in the safety data sheet.")
 	}

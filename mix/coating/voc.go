@@ -44,6 +44,13 @@ type VOC struct {
 // Limits of plausibility; they catch a slipped digit.
 const (
 	maxVOCGL = 2000.0
+	// heaviestSolventGML is well above parachlorobenzotrifluoride, about 1.34 g/ml
+	// (from memory); chlorinated solvents reach 1.6.
+	heaviestSolventGML = 1.7
+	// A stated VOC may be off by its own rounding and by that of the shares and
+	// the density: 5 % (common practice, no source).
+	statedSlack = 0.05
+	statedC     = 20.0 // where water is 0.9982 g/ml
 	// shareSlack forgives the rounding of percentages on a sheet.
 	shareSlack = 1e-9
 )
@@ -127,8 +134,33 @@ func (p Part) check() error {
 			p.Name, (p.Water+p.Exempt)*percent, p.Volatile*percent)
 	case p.Exempt > 0 && !(p.ExemptDensityGML > 0):
 		return refuse("%s holds exempt solvent but its density is not given: without it the volume to take off is not known.", p.Name)
+	case p.Exempt > 0 && !(p.ExemptDensityGML >= LightestGML && p.ExemptDensityGML <= heaviestSolventGML):
+		return refuse("%s: an exempt solvent of %.4g g/ml can not be right: acetone has 0.79, the heaviest in use about 1.34.", p.Name, p.ExemptDensityGML)
+	case p.Plain && p.Water+p.Exempt > 0:
+		return refuse("%s is said to hold neither water nor exempt solvent, and %.4g %% of its weight are: one of the two is wrong.", p.Name, (p.Water+p.Exempt)*percent)
 	}
-	return nil
+	return p.checkBoth()
+}
+
+// checkBoth holds the VOC that a sheet states beside the one that follows from its
+// shares: where both stand there they agree on one of the bases, or one is wrong.
+func (p Part) checkBoth() error {
+	if p.StatedGL == 0 {
+		return nil
+	}
+	alone := p
+	alone.StatedGL, alone.VolumeML = 0, millilitresPerL
+	v, err := MixVOC([]Part{alone}, statedC)
+	if err != nil {
+		return err
+	}
+	for _, gl := range []float64{v.MaterialGL, v.RegulatoryGL, v.EuropeanGL, v.EuropeanWholeGL} {
+		if math.Abs(p.StatedGL-gl) <= statedSlack*gl {
+			return nil
+		}
+	}
+	return refuse("%s: its sheet states %.4g g/l, and its shares by weight make %.0f g/l of the material and %.0f g/l less water and exempt solvent: one of them is wrong. Leave out the one that you trust less.",
+		p.Name, p.StatedGL, v.MaterialGL, v.RegulatoryGL)
 }
 
 func (p Part) checkStated() error {
