@@ -106,3 +106,81 @@ func TestBrowserRemembersHowItWasPutOn(t *testing.T) {
 	two.press("[data-kind='area']")
 	two.until("another recipe has its own", "document.querySelector(\"[data-figure='coats']\")?.value === '2' && document.querySelector(\"[data-figure='dry_um']\")?.value === '28'")
 }
+
+// byHand puts the finger into a field, wipes it and types key by key, and leaves
+// the finger there.
+func (p *tab) byHand(selector, text string) {
+	p.t.Helper()
+	p.until(selector+" is there", fmt.Sprintf("document.querySelector(%q)?.offsetParent", selector))
+	p.run(fmt.Sprintf("document.querySelector(%q).focus(); document.querySelector(%q).select()", selector, selector))
+	for _, letter := range text {
+		require.NoError(p.t, chromedp.Do(p.ctx, chromedp.KeyEvent(string(letter))))
+	}
+}
+
+// TestBrowserKeepsWhatIsTyped types figures that are none into the fields of an
+// amount, with the finger left there while answers arrive: each stays as it was
+// typed, a sentence says what would be right, and nothing can be started.
+func TestBrowserKeepsWhatIsTyped(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 53, Skill: simulator.Steady()})
+	one := openTab(t, browser(t), d.address, 1024, 600)
+	one.press("[data-recipe='slate-surfacer']")
+	one.press("[data-kind='area']")
+	one.until("its litres", "document.querySelector('.plan-fits')?.innerText.includes('wet film') && !document.querySelector('.start').disabled")
+	one.press(".assumed-line")
+	refused := func(figure, text, sentence string) {
+		t.Helper()
+		field := fmt.Sprintf("[data-figure=%q]", figure)
+		one.slowFetch("/api/plan", 100)
+		one.byHand(field, text)
+		// What of it could have been a figure is answered after the rest was typed.
+		one.until(text+" stays", fmt.Sprintf(`(() => {
+			const i = document.querySelector(%q);
+			const said = i.closest('.turn').querySelector('.turn-said');
+			return i === document.activeElement && i.value === %q && i.ariaInvalid === 'true' && said.offsetParent && said.innerText.replace(/\s/g, ' ') === %q
+				&& document.querySelector('.amount .start').disabled && document.querySelector('.plan-fits').innerText.includes('Not taken') && document.querySelectorAll('.plan tbody tr').length === 0;
+		})()`, field, text, sentence))
+		one.settled()
+		one.run("document.activeElement.blur()")
+		require.Equal(t, text, one.value(field), "also when the finger has left")
+	}
+	refused("transfer", "150", "Not taken: 5 to 100 % would be right.")
+	one.shot("typed-1-refused")
+	requireNames(t, one)
+	one.byHand("[data-figure='transfer']", "50")
+	one.until("taken", "!document.querySelector('.amount .start').disabled && document.querySelector('.assumed-line').innerText.includes('50')")
+	refused("transfer", "0", "Not taken: 5 to 100 % would be right.")
+	one.reach("[data-step='transfer+']")
+	one.until("turned from where it was", "document.querySelector(\"[data-figure='transfer']\").value === '55' && !document.querySelector('.amount .start').disabled")
+	refused("area_m2", "abc", "Not taken: 0.01 to 500 m² would be right.")
+	one.byHand("[data-figure='area_m2']", "2,2")
+	one.until("taken, and left as it is typed", "!document.querySelector('.amount .start').disabled && document.querySelector(\"[data-figure='area_m2']\").value === '2,2'")
+	refused("coats", "2.5", "Not taken: a whole number, 1 to 20 would be right.")
+
+	one.run("scrollTo(0, 0)")
+	one.press("[data-kind='volume']")
+	one.until("another way has its own figure", "!document.querySelector('.amount .start').disabled")
+	one.byHand(".amount-input", "0")
+	one.until("no amount", "document.querySelector('.plan-fits').innerText.includes('“0” is not taken') && document.querySelector('.amount .start').disabled")
+	one.run("document.activeElement.blur()")
+	require.Equal(t, "0", one.value(".amount-input"))
+	one.shot("typed-2-amount")
+
+	one.byHand(".amount-input", "300")
+	one.until("a plan", "!document.querySelector('.amount .start').disabled")
+	one.press("[data-fact='shop']")
+	one.byHand("[data-figure='shop_c']", "150")
+	one.until("no shop has 150 °C", "document.querySelector(\"[data-figure='shop_c']\").value === '150' && [...document.querySelectorAll('.shop-row .turn-said')].some((s) => s.offsetParent && s.innerText.includes('0 to 50'))")
+}
+
+// settled waits until the page has asked for nothing for half a second.
+func (p *tab) settled() {
+	p.t.Helper()
+	p.run("window.quietSince = performance.now(); window.quietCount = performance.getEntriesByType('resource').length")
+	p.until("the page is quiet", `(() => {
+		const n = performance.getEntriesByType('resource').filter((r) => r.name.includes('/api/plan')).length;
+		if (n !== window.quietCount) { window.quietCount = n; window.quietSince = performance.now(); }
+		return performance.now() - window.quietSince > 500;
+	})()`)
+}

@@ -1,8 +1,9 @@
 // How much: by volume, by weight, by area or as poured, with what it comes to.
 
 import { cupFact, firstJob } from '../decide.js';
+import { readAmount } from '../figure.js';
 import { decimal, grams, millilitres, unbroken } from '../format.js';
-import { ask, parseAmount, planPath, remember, startBody, stepped, WAYS, way } from '../shelf.js';
+import { ask, planPath, remember, startBody, stepped, WAYS, way } from '../shelf.js';
 import { decidedOn } from '../state.js';
 import { makeArea } from './area.js';
 import { el, setAttr, setText, show } from './dom.js';
@@ -12,8 +13,8 @@ const PREVIEW_MS = 120;
 
 /** The region of the amount; back() returns to the recipes. */
 export function makeAmount(rim, start, guard, back, commands) {
-  const m = { recipe: null, kind: 'volume', amounts: {}, plan: null, asked: 0, on: decidedOn(null), busy: false, settings: null };
-  const area = makeArea(guard, (job) => set(job));
+  const m = { recipe: null, kind: 'volume', amounts: {}, plan: null, asked: 0, on: decidedOn(null), busy: false, settings: null, refused: '' };
+  const area = makeArea(guard, (job) => set(job), () => preview());
   const take = (way) => {
     if (way.kind === 'area') set({ ...m.amounts.area, ml: way.amount });
     else set(way.amount);
@@ -25,6 +26,8 @@ export function makeAmount(rim, start, guard, back, commands) {
   const refresh = () => draw(p, m, guard, set);
   const set = (amount, typing = false) => {
     m.amounts[m.kind] = amount;
+    m.refused = '';
+    if (!typing) setAttr(p.input, 'aria-invalid', null);
     if (!typing && m.kind !== 'area') p.input.value = String(amount);
     preview();
   };
@@ -32,6 +35,7 @@ export function makeAmount(rim, start, guard, back, commands) {
     const asked = ++m.asked;
     m.plan = null;
     refresh();
+    if (trouble(p, m) !== '') return;
     rim.setTimeout(async () => {
       if (asked !== m.asked) return;
       const plan = await ask(rim.fetch, planPath(m.recipe.id, m.kind, m.amounts[m.kind])).catch((err) => ({ sentence: err.message }));
@@ -46,7 +50,7 @@ export function makeAmount(rim, start, guard, back, commands) {
     set(m.amounts[kind]);
   };
   const go = async () => {
-    if (m.busy) return;
+    if (m.busy || trouble(p, m) !== '') return;
     m.busy = true;
     setText(p.problem, '');
     refresh();
@@ -59,11 +63,13 @@ export function makeAmount(rim, start, guard, back, commands) {
   // The picker and the usual assumptions; the first area follows them.
   const learn = async (fresh) => {
     const mine = m.recipe;
+    const was = m.amounts.area;
     const settings = await ask(rim.fetch, '/api/settings').catch(() => null);
     if (settings === null || mine !== m.recipe) return;
     const first = m.settings === null && fresh;
     m.settings = settings;
-    if (first || settings.jobs?.[m.recipe.id] !== undefined) m.amounts.area = firstJob(m.recipe, settings);
+    const touched = m.amounts.area !== was; // an answer that comes late turns nothing that a person has turned
+    if (!touched && (first || settings.jobs?.[m.recipe.id] !== undefined)) m.amounts.area = firstJob(m.recipe, settings);
     if (m.kind === 'area') set(m.amounts.area);
   };
   wire(p, m, guard, { set, turn, go, back, preview });
@@ -73,7 +79,7 @@ export function makeAmount(rim, start, guard, back, commands) {
       m.recipe = recipe;
       m.amounts = Object.fromEntries(WAYS.map((w) => [w.kind, last?.kind === w.kind && last.amount >= 1 ? last.amount : w.first]));
       m.amounts.area = { ...firstJob(recipe, m.settings), ...(last?.kind === 'area' && last.amount?.area_m2 > 0 ? { ...last.amount, ml: 0 } : {}) };
-      area.reset();
+      area.reset(m.amounts.area);
       facts.reset();
       learn(last?.kind !== 'area');
       setText(p.name, recipe.name);
@@ -125,11 +131,13 @@ function wire(p, m, guard, act) {
   p.back.addEventListener('click', guard.press(act.back));
   p.start.addEventListener('click', guard.press(act.go));
   p.input.addEventListener('input', () => {
-    const amount = parseAmount(p.input.value);
-    if (amount !== null) act.set(amount, true);
-    setAttr(p.input, 'aria-invalid', amount === null ? 'true' : null);
+    const read = readAmount(p.input.value, way(m.kind).unit);
+    setAttr(p.input, 'aria-invalid', read.value === null ? 'true' : null);
+    m.refused = read.problem;
+    if (read.value !== null) act.set(read.value, true);
+    else act.preview();
   });
-  p.input.addEventListener('blur', () => { p.input.value = String(m.amounts[m.kind]); });
+  p.input.addEventListener('blur', () => { if (m.refused === '') p.input.value = String(m.amounts[m.kind]); });
   for (const w of WAYS) {
     p.ways.append(el('button', { type: 'button', class: 'way', 'data-kind': w.kind, text: w.label, on: { click: guard.press(() => act.turn(w.kind)) } }));
   }
@@ -140,6 +148,9 @@ function wire(p, m, guard, act) {
   p.less.append(...[100, 10].map(stepButton(-1)));
   p.more.append(...[10, 100].map(stepButton(1)));
 }
+
+// Why what is typed is not taken, "" if it is.
+const trouble = (p, m) => (m.kind === 'area' ? p.area.trouble() : m.refused);
 
 function draw(p, m, guard) {
   const byEye = m.kind === 'as-poured';
@@ -154,13 +165,15 @@ function draw(p, m, guard) {
   show(p.note, p.note.textContent !== '');
   setText(p.unit, way(m.kind).unit);
   drawPlan(p, m, byEye);
-  const ready = m.plan !== null && m.plan.ok === true && !m.busy && m.linked !== false;
+  const ready = m.plan !== null && m.plan.ok === true && trouble(p, m) === '' && !m.busy && m.linked !== false;
   setAttr(p.start, 'aria-disabled', ready ? null : 'true');
   p.start.disabled = !ready;
 }
 
 function drawPlan(p, m, byEye) {
-  const { plan, recipe } = m;
+  const { recipe } = m;
+  const refused = trouble(p, m);
+  const plan = refused === '' ? m.plan : { ok: false, sentence: refused };
   setAttr(p.rows, 'data-waiting', plan === null);
   if (plan === null) return;
   if (plan.ok !== true) {

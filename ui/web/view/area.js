@@ -5,17 +5,17 @@ import { decimal } from '../format.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeStepper } from './stepper.js';
 
-/** The region of an area; change(job) is called with each new one. */
-export function makeArea(guard, change) {
+/** The region of an area; change(job) is called with each new one, refused() when a typed figure is none. */
+export function makeArea(guard, change, refused) {
   let job = null;
   let picking = false;
   let known = [];
   let used;
   const with_ = (name) => (value) => change({ ...job, [name]: value, ml: 0, ...(name === 'area_m2' ? { part: '' } : {}) });
-  const stepper = (spec) => makeStepper(guard, spec, with_(spec.name));
+  const stepper = (spec) => makeStepper(guard, spec, with_(spec.name), refused);
   const steppers = {
     area_m2: stepper({ name: 'area_m2', label: 'Area', unit: 'm²', step: 0.1, least: 0.01, most: 500 }),
-    coats: makeStepper(guard, { name: 'coats', label: 'Coats', unit: '', step: 1, least: 1, most: 20 }, (v) => with_('coats')(Math.round(v))),
+    coats: stepper({ name: 'coats', label: 'Coats', unit: '', step: 1, least: 1, most: 20, whole: true }),
     dry_um: stepper({ name: 'dry_um', label: 'Dry film of a coat', unit: 'µm', step: 5, least: 1, most: 1000 }),
     transfer: stepper({ name: 'transfer', label: 'Stays on the part', unit: '%', step: 5, least: 5, most: 100, factor: 100 }),
     loss: stepper({ name: 'loss', label: 'Lost of the mix', unit: '%', step: 1, least: 0, most: 90, factor: 100 }),
@@ -34,7 +34,13 @@ export function makeArea(guard, change) {
   const node = el('div', { class: 'area' }, top, picker, rough, figures, typedRow);
   const drawPanels = onChange((panels) => picker.replaceChildren(...panels.map((p) => el('button', {
     type: 'button', class: 'area-choice', 'data-part': p.name,
-    on: { click: guard.press(() => { picking = false; guard.changed(); change(onPart(job, p)); }) },
+    on: { click: guard.press(() => {
+      picking = false;
+      guard.changed();
+      const next = onPart(job, p);
+      for (const name of ['area_m2', 'transfer']) steppers[name].set(next[name], true);
+      change(next);
+    }) },
   }, el('span', { text: p.name }), el('small', { text: `about ${decimal(p.area_m2, 1)} m²` })))));
   const draw = () => {
     drawPanels(JSON.stringify(known), known);
@@ -61,10 +67,13 @@ export function makeArea(guard, change) {
       known = panels;
       draw();
     },
-    /** The picker is closed for another recipe. */
-    reset() {
+    /** Why a typed figure is not taken, "" if all are. */
+    trouble: () => Object.values(steppers).map((s) => s.trouble()).find((text) => text !== '') ?? '',
+    /** Another recipe: the picker is closed, and nothing is half typed. */
+    reset(first) {
       picking = false;
       fold.open = false;
+      for (const [name, s] of Object.entries(steppers)) s.set(first[name], true);
     },
   };
 }

@@ -127,11 +127,11 @@ function makeForm(m) {
       if (m.state === null) return;
       if (temp === null) {
         temp = m.state.temp_c;
-        warm.set(temp);
+        warm.set(temp, true);
       }
       setText(trouble, m.state.not_now);
       show(trouble, m.state.not_now !== '');
-      setAttr(begin, 'disabled', m.state.not_now !== '');
+      setAttr(begin, 'disabled', m.state.not_now !== '' || warm.trouble() !== '');
     },
   };
 }
@@ -150,6 +150,8 @@ function makeWalk(m) {
     height.set(v);
     m.sending ??= sendHeight(m);
   });
+  m.untaken = () => (height.node.offsetParent === null ? '' : height.trouble());
+  let level = ''; // another one has a height of its own
   const hands = makeHands(m);
   const result = makeResult();
   const picture = makeCupPicture();
@@ -183,7 +185,8 @@ function makeWalk(m) {
       setText(how, notedText(w, decimalsOf(w.division_g)));
       setAttr(how, 'data-noted', w.noted_g > 0);
       show(height.node, w.step === 'fill');
-      if (m.wanted === null) height.set(w.height_mm);
+      if (m.wanted === null) height.set(w.height_mm, level !== `${w.step}${w.levels.length}`);
+      level = `${w.step}${w.levels.length}`;
       result.update(w);
       show(result.node, done);
       picture.update(w);
@@ -240,7 +243,8 @@ function makeButtons(m, result) {
       if (verb === 'no') {
         m.confirm = '';
         setText(m.problem, '');
-      } else if (verb === 'sure') m.press('next', { confirm: true });
+      } else if (verb === 'next' && m.untaken() !== '') setText(m.problem, m.untaken());
+      else if (verb === 'sure') m.press('next', { confirm: true });
       else if (verb === 'keep') m.press('keep', { name: result.name() || walk.name });
       else if (['again', 'cancel'].includes(verb) && m.confirm !== verb && walk.levels.length > 0) again(m, verb);
       else m.press(verb);

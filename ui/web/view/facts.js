@@ -154,8 +154,11 @@ function makeShop(rim, guard, commands, changed) {
   const stepper = makeStepper(guard, { name: 'shop_c', label: 'Temperature of the paint', unit: '°C', step: 1, least: 0, most: 50 }, (v) => {
     stepper.set(v);
     send(v, SETTLE_MS);
-  });
-  const none = el('button', { type: 'button', class: 'plain', 'data-shop': 'none', text: 'Not set', on: { click: guard.press(() => send(null, 0)) } });
+  }, () => { wanted++; }); // the start of a figure that is none is not sent either
+  const none = el('button', { type: 'button', class: 'plain', 'data-shop': 'none', text: 'Not set', on: { click: guard.press(() => {
+    stepper.set(20, true);
+    send(null, 0);
+  }) } });
   const node = el('section', { class: 'decide-more', 'aria-label': 'Temperature of the paint' }, el('div', { class: 'shop-row' }, stepper.node, none), said, problem);
   const draw = onChange((shop) => {
     stepper.set(shop.set ? shop.c : 20);

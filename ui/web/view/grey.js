@@ -129,11 +129,11 @@ function makeList(g) {
 
 // One system: the picture, and a wanted grey.
 function makeSystem(g) {
-  const s = { id: '', revision: '', l: 60, ml: 300, asked: 0, shade: null, why: '', busy: false, kept: null };
+  const s = { id: '', revision: '', l: 60, ml: 300, asked: 0, shade: null, why: '', busy: false, kept: null, trouble: () => p.l.trouble() || p.ml.trouble() };
   const p = { name: el('h1', { class: 'place-title', tabindex: '-1' }), pair: el('p', { class: 'amount-ratio', role: 'status' }), curve: makeGreyCurve(), swatch: makeSwatch() };
   const want = (l) => { s.l = l; look(g, s); };
-  p.l = makeStepper(g.guard, { name: 'grey-l', label: 'Wanted L*', unit: 'L*', step: 1, least: 1, most: 99 }, want);
-  p.ml = makeStepper(g.guard, { name: 'grey-ml', label: 'Ready to spray', unit: 'ml', step: 50, least: 10, most: 20000 }, (ml) => { s.ml = ml; look(g, s); });
+  p.l = makeStepper(g.guard, { name: 'grey-l', label: 'Wanted L*', unit: 'L*', step: 1, least: 1, most: 99 }, want, () => look(g, s));
+  p.ml = makeStepper(g.guard, { name: 'grey-ml', label: 'Ready to spray', unit: 'ml', step: 50, least: 10, most: 20000 }, (ml) => { s.ml = ml; look(g, s); }, () => look(g, s));
   p.steps = el('div', { class: 'grey-steps', role: 'group', 'aria-label': 'Your own steps' });
   p.why = el('p', { class: 'sentence grey-why', role: 'alert' });
   p.noGrams = el('p', { class: 'sentence', role: 'status' });
@@ -176,8 +176,10 @@ function makeSystem(g) {
 function enter(g, s, p, kept) {
   if (kept.id !== s.id) s.l = firstWanted(kept);
   Object.assign(s, { id: kept.id, revision: kept.revision, shade: null, why: '', kept });
+  p.l.set(s.l, true);
+  p.ml.set(s.ml, true);
   setText(p.name, kept.system.name);
-  p.steps.replaceChildren(...kept.system.steps.map((step) => el('button', { type: 'button', class: 'plain grey-step', 'data-l': String(step.l), 'aria-pressed': 'false', on: { click: g.guard.step(() => { s.l = step.l; look(g, s); }) } },
+  p.steps.replaceChildren(...kept.system.steps.map((step) => el('button', { type: 'button', class: 'plain grey-step', 'data-l': String(step.l), 'aria-pressed': 'false', on: { click: g.guard.step(() => { s.l = step.l; p.l.set(s.l, true); look(g, s); }) } },
     el('span', { text: step.name }), el('small', { text: `L* ${step.l}` }))));
   show(p.steps, kept.system.steps.length > 0);
   look(g, s);
@@ -187,6 +189,10 @@ function enter(g, s, p, kept) {
 function look(g, s) {
   const mine = ++s.asked;
   if (!s.kept.fit.ok) return;
+  if (s.trouble() !== '') {
+    Object.assign(s, { shade: null, why: '' });
+    return;
+  }
   g.rim.setTimeout(async () => {
     if (mine !== s.asked) return;
     let shade = null;
