@@ -136,16 +136,31 @@ export function day(unixMS) {
   return `${d.getDate()} ${MONTHS[d.getMonth()]} ${d.getFullYear()}`;
 }
 
+// A density as typed in the unit in which it is shown.
+const IN_G_ML = /^\d+(?:[.,](\d*))?\s*(?:g\/ml|kg\/l)?(?:,.*)?$/i;
+
+// The decimals of a density: those that its ± is worth, else those that were
+// typed, else two or three as the figure has them.
+function densityDecimals(c) {
+  if (c.density_u_g_ml > 0) return 3;
+  const typed = IN_G_ML.exec(c.density_as_given ?? '');
+  if (typed !== null) return Math.min(4, typed[1]?.length ?? 0);
+  return (c.density_as_given ?? '') === '' && Math.round(1000 * c.density_g_ml) % 10 === 0 ? 2 : 3;
+}
+
 /** A density as it is shown: {known, value, from}. From says where it came from, when, and how sure it is. */
 export function densityOf(c, basis) {
   if (!(c.density_g_ml > 0)) {
     return { known: false, value: 'not known', from: basis === 'volume' ? 'pour by marks, or measure it' : 'not needed by weight' };
   }
-  const value = `${decimal(c.density_g_ml, 3)}\u202fg/ml`;
+  const value = `${decimal(c.density_g_ml, densityDecimals(c))}\u202fg/ml`;
   const measured = c.density_source.startsWith('weighed here');
   const from = [measured ? 'weighed here' : c.density_source || 'no source', day(c.density_since_ms)];
   if (c.density_u_g_ml > 0) from.push(`±\u202f${decimal(2 * c.density_u_g_ml, 3)}`);
-  else if (!measured && c.density_as_given !== '' && !/^[\d.,]+\s*(g\/ml|kg\/l)?$/i.test(c.density_as_given)) from.push(c.density_as_given.split(', ')[0]);
+  else {
+    if (!measured && c.density_as_given !== '' && !IN_G_ML.test(c.density_as_given)) from.push(c.density_as_given.split(', ')[0]);
+    from.push('±\u202fnot given');
+  }
   return { known: true, measured, value, from: from.filter(Boolean).join(', ') };
 }
 

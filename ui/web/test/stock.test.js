@@ -95,7 +95,13 @@ test('a changed product keeps what the form does not show', () => {
 test('a density says where it came from, when and how sure it is', () => {
   const c = { density_g_ml: 1.0602, density_source: 'weighed here against water', density_as_given: '106 g where water has 99.8 g', density_since_ms: new Date(2026, 10, 25).getTime(), density_u_g_ml: 0.0065 };
   assert.deepEqual(densityOf(c, 'volume'), { known: true, measured: true, value: '1.060\u202fg/ml', from: 'weighed here, 25 Nov 2026, ±\u202f0.013' });
-  assert.equal(densityOf({ ...c, density_source: 'product sheet', density_as_given: '11.85 lb/gal', density_u_g_ml: 0 }, 'volume').from, 'product sheet, 25 Nov 2026, 11.85 lb/gal');
+  assert.equal(densityOf({ ...c, density_source: 'product sheet', density_as_given: '11.85 lb/gal', density_u_g_ml: 0 }, 'volume').from, 'product sheet, 25 Nov 2026, 11.85 lb/gal, ±\u202fnot given');
+  const typed = (density_g_ml, density_as_given) => densityOf({ ...c, density_g_ml, density_as_given, density_source: 'product sheet', density_u_g_ml: 0 }, 'volume');
+  assert.deepEqual(typed(1.4, '1.40'), { known: true, measured: false, value: '1.40\u202fg/ml', from: 'product sheet, 25 Nov 2026, ±\u202fnot given' });
+  assert.equal(typed(1.42, '1,42 g/ml').value, '1.42\u202fg/ml', 'no decimal that nobody typed');
+  assert.equal(typed(1.42, '').value, '1.42\u202fg/ml');
+  assert.equal(typed(1.2345, '1.2345').value, '1.2345\u202fg/ml');
+  assert.equal(typed(1.42, '1420 g/l').value, '1.420\u202fg/ml');
   assert.equal(densityOf({ density_g_ml: 0 }, 'volume').value, 'not known');
   assert.equal(lacking({ basis: 'volume', components: [c, { density_g_ml: 0 }] }), 1);
   assert.equal(lacking({ basis: 'weight', components: [{ density_g_ml: 0 }] }), 0);
