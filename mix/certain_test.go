@@ -38,7 +38,11 @@ func TestCertaintyBefore(t *testing.T) {
 	assert.InDelta(t, 2*0.41/0.03, c.NeedG[1], 1e-3)
 	text = mix.CertaintyText(&r, &p, &c)
 	assert.Contains(t, text[1], "of 10.6 g is too small for a scale of 1 g: 160 ml would do.")
-	assert.Equal(t, "Worked out for a scale of 1 g that scatters by 0.1 g, as it was measured.", text[2])
+	assert.Equal(t, "Worked out for a scale of 1 g that scatters by less than its step, as it was measured.", text[2])
+	still := mix.AccuracyOf(100*scale.Milligram, scale.Manner{Stills: 5, Period: 100 * time.Millisecond})
+	assert.Equal(t, "a scale of 0.1 g that scatters by less than its step, as it was measured", still.Text(), "no scale scatters by 0 g")
+	loud := mix.AccuracyOf(scale.Gram, scale.Manner{Noise: 2500 * scale.Milligram, Stills: 5, Period: 100 * time.Millisecond})
+	assert.Equal(t, "a scale of 1 g that scatters by 2.5 g, as it was measured", loud.Text())
 
 	// A large batch on a fine scale is as sure as its densities.
 	p, err = r.Plan(volume(2000))

@@ -33,12 +33,16 @@ func CertaintyText(r *Recipe, p *Plan, c *Certainty) []string {
 	return append(out, "Worked out for "+c.Accuracy.Text()+".")
 }
 
-// Text says what was taken for a scale: "a scale of 0.1 g that scatters by 0.08 g,
-// as it was measured".
+// Text says what was taken for a scale: "a scale of 0.1 g that scatters by 0.3 g,
+// as it was measured". A reading at rest can not show a scatter below the step,
+// so that no figure is said of it.
 func (a Accuracy) Text() string {
 	division := strconv.FormatFloat(a.DivisionG, 'g', 4, 64)
 	if !a.Measured {
 		return "a scale of " + division + " g, taken to scatter by one division because nobody measured it"
+	}
+	if a.RepeatabilityG < a.DivisionG {
+		return "a scale of " + division + " g that scatters by less than its step, as it was measured"
 	}
 	return fmt.Sprintf("a scale of %s g that scatters by %s g, as it was measured", division, strconv.FormatFloat(a.RepeatabilityG, 'g', 2, 64))
 }

@@ -84,7 +84,7 @@ func TestSureOnTheCommandLine(t *testing.T) {
 	// 2·0.41/0.03 = 27.33 g of hardener are 154.7 ml of the mix.
 	_, out, _ = gramcup(t, "", line("plan "+slate+" --volume-ml 60 --division 1g --repeatability-g 0.3")...)
 	assert.Contains(t, out, "The Slate hardener of 10.6 g is too small for a scale of 1 g: 160 ml would do.\n")
-	assert.Contains(t, out, "a scale of 1 g that scatters by 0.3 g, as it was measured")
+	assert.Contains(t, out, "a scale of 1 g that scatters by less than its step, as it was measured")
 	sure := printed(t, line("plan --json "+slate+" --volume-ml 60 --division 1g --repeatability-g 0.3")...)["sure"].(map[string]any)
 	assert.Equal(t, true, sure["repeatability_measured"])
 	assert.InDelta(t, 154.717, sure["smallest_ml"], 1e-3)
