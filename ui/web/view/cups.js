@@ -24,6 +24,7 @@ export function makeCups(rim, commands, guard, kept) {
   m.take = (state) => {
     if (m.state?.walk && state.walk === null && state.version < m.state.version) m.lostMS = rim.now();
     m.state = state;
+    m.saidBefore ??= state?.said; // before this page was opened
   };
   m.press = async (verb, more = {}) => {
     m.confirm = '';
@@ -56,6 +57,11 @@ export function makeCups(rim, commands, guard, kept) {
     at: () => (m.state?.walk ? 'walk' : m.form ? 'form' : ''),
     open() {
       m.dueMS = 0;
+      this.quiet();
+    },
+    /** What has been said is no news any more. */
+    quiet() {
+      if (m.state !== null) m.saidBefore = m.state.said;
     },
     /** Asks how warm the water is. */
     begin() {

@@ -3,6 +3,7 @@
 
 import { firstGrey, greyBody, greyHint, greyTrouble, padRows } from '../grey.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
+import { keepsDraft, makeDraftBar } from './draftbar.js';
 
 const FIELDS = [
   ['name', 'Name of the system', { autocapitalize: 'sentences' }], ['light', 'Light undercoat', { autocapitalize: 'sentences' }], ['lightDensity', 'Its density', {}],
@@ -12,7 +13,15 @@ const FIELDS = [
 /** The form; g is the place of the greys that it belongs to. */
 export function makeGreyForm(g) {
   const f = { form: firstGrey(null), kept: null, busy: false, asks: '' };
-  const p = parts(g);
+  const fill = (form) => {
+    Object.assign(f, { form, asks: '' });
+    p.like.value = form.like;
+    for (const [name] of FIELDS) p[name].input.value = form[name];
+    rows(`open ${Math.random()}`);
+    refresh();
+  };
+  const draft = makeDraftBar(g, 'grey', f, fill);
+  const p = parts(draft);
   const refresh = () => {
     f.asks = '';
     f.form.confirm = false;
@@ -32,6 +41,7 @@ export function makeGreyForm(g) {
     f.asks = answer.code === 'ask' ? answer.sentence : '';
     setText(p.said, answer.ok || answer.code === 'ask' ? '' : answer.sentence);
     g.guard.changed();
+    if (answer.ok) draft.done();
     if (answer.ok) await g.changed(answer, f.form.id === '' ? 'Kept.' : 'Changed.');
     else draw(g, p, f, rows);
   };
@@ -48,20 +58,18 @@ export function makeGreyForm(g) {
     const fields = [...p.node.querySelectorAll('input')].filter((i) => i.offsetParent !== null);
     fields[fields.indexOf(event.target) + 1]?.focus();
   });
+  keepsDraft(p.node, draft);
   return {
     node: p.node,
-    /** Begins anew, or with undercoats that are kept. */
+    /** Begins anew, or with undercoats that are kept, or goes on with what was typed before. */
     open(kept) {
-      Object.assign(f, { form: firstGrey(kept), kept, asks: '' });
+      f.kept = kept;
       p.like.replaceChildren(...[{ id: '', name: 'nothing else goes in' }, ...g.recipes().filter((r) => r.components.filter((c) => c.role === 'base').length === 1)]
         .map((r) => el('option', { value: r.id, text: r.id === '' ? r.name : `like ${r.name}` })));
-      p.like.value = f.form.like;
-      for (const [name] of FIELDS) p[name].input.value = f.form[name];
+      draft.begin(() => firstGrey(kept));
       setText(p.title, kept === null ? 'Two undercoats' : `Change ${kept.system.name}`);
       setText(p.put, kept === null ? 'Keep them' : 'Keep the changes');
       setText(p.said, '');
-      rows(`open ${Math.random()}`);
-      refresh();
     },
   };
 }
@@ -80,7 +88,7 @@ function field(label, name, props = {}) {
   return { input, node: el('label', { class: 'check-field' }, el('span', { text: label }), el('span', { class: 'check-box' }, input)) };
 }
 
-function parts(g) {
+function parts(draft) {
   const p = Object.fromEntries(FIELDS.map(([name, label, props]) => [name, field(label, name, props)]));
   setAttr(p.lightDensity.input, 'aria-label', 'Density of the light undercoat');
   setAttr(p.darkDensity.input, 'aria-label', 'Density of the dark undercoat');
@@ -101,7 +109,7 @@ function parts(g) {
   const like = el('label', { class: 'check-field' }, el('span', { text: 'Hardener and reducer' }), p.like);
   const cards = el('fieldset', { class: 'grey-cards' }, el('legend', { text: 'Drawdowns over full hiding, dried and read' }), p.rows, p.hint);
   p.node = el('div', { class: 'grey-form' },
-    el('div', { class: 'product-head' }, p.leave, p.title), el('div', { class: 'grey-put' }, p.put), p.sure,
+    el('div', { class: 'product-head' }, p.leave, p.title), el('div', { class: 'grey-put' }, p.put), draft.node, p.sure,
     el('div', { class: 'grey-tins' }, p.name.node, like, p.light.node, p.lightDensity.node, p.dark.node, p.darkDensity.node, p.steps.node), cards, p.trouble, p.said);
   return p;
 }

@@ -43,6 +43,11 @@ export function makeMeasure(rim, commands, guard, kept) {
     at: () => (m.state?.walk ? 'walk' : m.form !== null ? 'form' : ''),
     open() {
       m.dueMS = 0;
+      this.quiet();
+    },
+    /** What has been said is no news any more. */
+    quiet() {
+      if (m.state !== null) m.saidBefore = m.state.said;
     },
     /** Asks how component i of a product shall be measured. */
     begin(recipe, i) {
@@ -56,6 +61,7 @@ export function makeMeasure(rim, commands, guard, kept) {
       const at = this.at();
       if (node.dataset.at !== at) guard.changed();
       setAttr(node, 'data-at', at);
+      if (m.state !== null) m.saidBefore ??= m.state.said; // before this page was opened
       const text = m.state?.said ?? '';
       if (text !== m.said.textContent) m.saidMS = nowMS;
       setText(m.said, text);

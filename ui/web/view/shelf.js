@@ -65,9 +65,12 @@ export function makeShelf(rim, commands, guard) {
       s.measure.update(state, nowMS);
       s.cups.update(state, nowMS);
       const at = s.cups.at() !== '' ? 'cup' : s.measure.at() !== '' ? 'measure' : s.greys.at() ? 'greys' : s.form ? 'form' : s.chosen === '' || recipeOf(s) === undefined ? 'list' : 'product';
-      if (node.dataset.at !== at) {
+      const was = node.dataset.at;
+      if (was !== at) {
         guard.changed();
         window.scrollTo(0, 0);
+        if (at === 'list') s.list.enter();
+        if (!['cup', 'measure'].includes(was)) for (const part of [s.measure, s.cups]) part.quiet();
       }
       setAttr(node, 'data-at', at);
       for (const [name, part] of [['list', s.list], ['product', s.product], ['form', s.setup], ['cup', s.cups], ['measure', s.measure], ['greys', s.greys]]) show(part.node, at === name);
@@ -136,13 +139,18 @@ function makeList(s) {
     s.greys.open();
     s.guard.changed();
   }) } });
+  const half = el('p', { class: 'half-typed', role: 'status' });
   const head = el('div', { class: 'shelf-head' }, el('h1', { class: 'place-title', text: 'Shelf', tabindex: '-1' }), greys, add);
   const draw = onChange((recipes) => {
     s.guard.changed();
     cards.replaceChildren(...recipes.map((r) => card(s, r)));
   });
   return {
-    node: el('div', { class: 'shelf-list' }, head, cards),
+    node: el('div', { class: 'shelf-list' }, head, half, cards),
+    enter() {
+      setText(half, s.setup.halfTyped());
+      show(half, half.textContent !== '');
+    },
     update() {
       if (s.recipes !== null) draw(JSON.stringify(s.recipes), s.recipes);
     },

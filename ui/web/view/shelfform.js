@@ -5,13 +5,22 @@
 import { fitRows, firstForm, formTrouble, OFS, parseRatio, putBody, ROLES, usualName } from '../stock.js';
 import { ask } from '../shelf.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
+import { keepsDraft, makeDraftBar } from './draftbar.js';
 import { makeSheetForm } from './sheetform.js';
 
 /** The form; s is the shelf that it belongs to. */
 export function makeShelfForm(s) {
   const f = { form: firstForm(null), kinds: [], busy: false, asks: '' };
   const sheet = makeSheetForm(s, f, () => refresh());
-  const p = parts(s, f, sheet);
+  const fill = (form) => {
+    sheet.reset();
+    f.form = form;
+    for (const name of ['name', 'ratio', 'pot']) p[name].input.value = form[name];
+    rebuild(`open ${Math.random()}`);
+    typeRatio();
+  };
+  const draft = makeDraftBar(s, 'product', f, fill);
+  const p = parts(s, f, sheet, draft);
   const rebuild = onChange(() => {
     s.guard.changed();
     p.rows.replaceChildren(...f.form.rows.map((_, i) => row(f, i, refresh)));
@@ -34,6 +43,7 @@ export function makeShelfForm(s) {
     f.busy = false;
     f.asks = answer.code === 'ask' ? answer.sentence : '';
     s.guard.changed();
+    if (answer.ok) draft.done();
     if (answer.ok) s.changed(answer, f.form.id === '' ? `${f.form.name.trim()} is on the shelf.` : `${f.form.name.trim()} is changed.`);
     const beside = !answer.ok && sheet.refuse(answer);
     setText(p.said, answer.ok || beside || answer.code === 'ask' ? '' : answer.sentence);
@@ -57,20 +67,20 @@ export function makeShelfForm(s) {
     const fields = [...p.node.querySelectorAll('input')].filter((i) => i.offsetParent !== null);
     fields[fields.indexOf(event.target) + 1]?.focus();
   });
+  keepsDraft(p.node, draft);
   return {
     node: p.node,
-    /** Begins anew, or with a product of the shelf. */
+    /** What is half typed as a new product, "" for nothing. */
+    halfTyped() {
+      const form = draft.halfTyped(firstForm(null));
+      return form === null ? '' : `${form.name.trim() === '' ? 'A product' : `“${form.name.trim()}”`} is half typed: “Add a product” goes on with it.`;
+    },
+    /** Begins anew, or with a product of the shelf, or goes on with what was typed before. */
     open(recipe, figures = false) {
-      sheet.reset();
-      f.form = firstForm(recipe);
-      p.name.input.value = f.form.name;
-      p.ratio.input.value = f.form.ratio;
-      p.pot.input.value = f.form.pot;
+      draft.begin(() => firstForm(recipe));
       setText(p.title, recipe === null ? 'Add a product' : `Change ${recipe.name}`);
       setText(p.put, recipe === null ? 'Put it on the shelf' : 'Keep the changes');
       setText(p.said, '');
-      rebuild(`open ${Math.random()}`);
-      typeRatio();
       if (figures) sheet.open();
       if (f.kinds.length === 0) ask(s.rim.fetch, '/api/measure').then((m) => { f.kinds = m.kinds; refresh(); }, () => {});
     },
@@ -89,7 +99,7 @@ function choices(label, name, list) {
   }, el('span', { text: o.label }), o.note ? el('small', { text: o.note }) : null)));
 }
 
-function parts(s, f, sheet) {
+function parts(s, f, sheet, draft) {
   const p = {
     title: el('h1', { class: 'place-title', tabindex: '-1' }),
     name: field('Name, as on the tin', 'name', { autocapitalize: 'sentences' }),
@@ -111,7 +121,7 @@ function parts(s, f, sheet) {
   p.sure = el('div', { class: 'form-sure' }, p.asks, el('div', { class: 'form-sure-row' }, p.no, p.yes));
   p.go = el('div', { class: 'form-go' }, p.put);
   p.node = el('div', { class: 'shelf-form' },
-    el('div', { class: 'product-head' }, leave, p.title), p.sure,
+    el('div', { class: 'product-head' }, leave, p.title), draft.node, p.sure,
     el('div', { class: 'form-top' }, p.name.node, p.ratio.node, el('div', { class: 'form-basis' }, el('span', { class: 'check-label', text: 'The parts count' }), p.basis), p.pot.node),
     p.ofRow, p.rows, p.trouble, p.hint, sheet.node, p.said, p.go);
   return p;
@@ -124,12 +134,12 @@ function row(f, i, refresh) {
     ...ROLES.map((v) => el('option', { value: v, text: v })));
   role.value = r().role;
   role.addEventListener('change', () => { r().role = role.value; refresh(); });
-  const name = field('Name', `name-${i}`);
+  const name = field('Name', `name-${i}`, { 'aria-label': `Name of component ${i + 1}` });
   name.input.value = r().name;
   name.input.addEventListener('input', () => { r().name = name.input.value; });
   const kind = el('select', { class: 'form-select', 'data-row': `kind-${i}`, 'aria-label': `Kind of component ${i + 1}` });
   kind.addEventListener('change', () => { r().kind = kind.value; refresh(); });
-  const density = field('Density', `density-${i}`, { inputmode: 'text' });
+  const density = field('Density', `density-${i}`, { inputmode: 'text', 'aria-label': `Density of component ${i + 1}` });
   density.input.value = r().density;
   density.input.addEventListener('input', () => { r().density = density.input.value; refresh(); });
   return el('div', { class: 'form-row', 'data-index': String(i) },

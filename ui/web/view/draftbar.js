@@ -1,0 +1,68 @@
+// What was typed into a form and not put yet: kept as it is typed, and offered
+// back on top of the form, with a way to begin anew and back again.
+
+import { draftKey, draftText, makeDrafts } from '../draft.js';
+import { el, setText, show } from './dom.js';
+
+// What a form is without what only the page adds, and without empty fields.
+const plain = (form) => JSON.stringify(form, (name, value) => (name === 'confirm' || name === 'share' || value === '' ? undefined : value));
+
+/**
+ * The drafts of a kind of form. place has the rim and the guard, f holds the form
+ * of now, fill(form) shows another one.
+ */
+export function makeDraftBar(place, kind, f, fill) {
+  const drafts = makeDrafts(place.rim.storage, place.rim.unixNow);
+  const m = { first: null, key: '', was: '', before: null };
+  const said = el('p', { class: 'undo-text', role: 'status' });
+  const button = (verb, text, act) => el('button', { type: 'button', class: 'plain', 'data-draft': verb, text, on: { click: place.guard.press(act) } });
+  const anew = button('anew', 'Begin anew', () => {
+    m.before = f.form;
+    drafts.drop(m.key);
+    fill(m.first());
+    say('Begun anew.');
+  });
+  const back = button('back', 'Bring it back', () => {
+    const form = m.before;
+    m.before = null;
+    fill(form);
+    say('Brought back.');
+  });
+  const node = el('div', { class: 'draft' }, said, anew, back);
+  const say = (text) => {
+    place.guard.changed();
+    setText(said, text);
+    show(node, text !== '');
+    show(anew, m.before === null);
+    show(back, m.before !== null);
+  };
+  return {
+    node,
+    /** Shows the form that first() makes, or what was typed into it before. */
+    begin(first) {
+      const form = first();
+      Object.assign(m, { first, key: draftKey(kind, form), was: plain(form), before: null });
+      const draft = drafts.get(m.key, form);
+      fill(draft === null ? form : { ...draft.form, confirm: false });
+      say(draft === null ? '' : draftText(draft, form.id === ''));
+    },
+    /** Keeps what stands in the form now, if it is more than it began with. */
+    keep() {
+      if (m.first === null) return;
+      if (plain(f.form) === m.was) drafts.drop(m.key);
+      else drafts.keep(m.key, f.form);
+    },
+    /** The form was put: nothing of it is half typed any more. */
+    done() {
+      m.first = null;
+      drafts.drop(m.key);
+    },
+    /** What is half typed as a new one, null for nothing. */
+    halfTyped: (first) => drafts.get(draftKey(kind, first), first)?.form ?? null,
+  };
+}
+
+/** Keeps the draft of a form at whatever is done in it. */
+export function keepsDraft(node, draft) {
+  for (const event of ['input', 'change', 'click']) node.addEventListener(event, draft.keep);
+}
