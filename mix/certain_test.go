@@ -60,7 +60,7 @@ func TestCertaintyBefore(t *testing.T) {
 	c, err = r.Certainty(&p, mix.AccuracyOf(10*scale.Milligram, scale.Manner{}))
 	require.NoError(t, err)
 	assert.Less(t, c.Ratio[1].ExpandedRelative(), 0.003)
-	assert.Equal(t, "Most of that comes from the densities, not from the scale.", mix.CertaintyText(&r, &p, &c)[1])
+	assert.Equal(t, "Most of that is how well the density of reducer is known, not the scale.", mix.CertaintyText(&r, &p, &c)[1])
 }
 
 // By weight no density plays a part.

@@ -24,13 +24,38 @@ func CertaintyText(r *Recipe, p *Plan, c *Certainty) []string {
 			nameOf(r, w), short(p.Targets[w].MassG), c.scaleText(), c.wouldDo()))
 	}
 	if x.PaintRelative > x.ScaleRelative {
-		s := "Most of that comes from the densities, not from the scale."
-		if c.Assumed {
-			s = "Most of that is the half per cent assumed for densities that came without an uncertainty: one measured here is surer."
-		}
-		out = append(out, s)
+		out = append(out, paintText(r, i))
 	}
 	return append(out, "Worked out for "+c.Accuracy.Text()+".")
+}
+
+// paintText says what of the densities of a pair makes its ratio unsure: what was
+// assumed of them, what the shop's temperature adds, or one that is known no better.
+func paintText(r *Recipe, i int) string {
+	var all, assumed, moved, most float64
+	least := 0
+	for _, k := range [2]int{0, i} {
+		d := r.Components[k].Density
+		u, given := d.Spread()
+		part := (u / d.GPerML) * (u / d.GPerML)
+		all += part
+		if warm := d.MovedUGML / d.GPerML; !given {
+			assumed += part - warm*warm
+			moved += warm * warm
+		}
+		if part > most {
+			least, most = k, part
+		}
+	}
+	switch {
+	case 2*assumed > all:
+		return "Most of that is the half per cent assumed for densities that came without an uncertainty: one measured here with care can be surer."
+	case 2*moved > all:
+		return "Most of that is how these liquids expand, which is not known: let the tins come to the temperature of their densities."
+	case most < 0.6*all:
+		return "Most of that comes from the densities, not from the scale."
+	}
+	return "Most of that is how well the density of " + nameOf(r, least) + " is known, not the scale."
 }
 
 // Text says what was taken for a scale: "a scale of 0.1 g that scatters by 0.3 g,

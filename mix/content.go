@@ -113,7 +113,7 @@ func (r *Recipe) Solids(p *Plan) (share float64, stated bool, err error) {
 		if err != nil {
 			return 0, false, &coating.Refusal{Sentence: nameOf(r, i) + ": " + err.Error()}
 		}
-		if of == 0 && c.Role != RoleReducer {
+		if leaves := c.Role == RoleReducer && (c.Content.Volatile == 0 || c.Content.Volatile == 1); of == 0 && !leaves {
 			return 0, false, &coating.Refusal{Sentence: nameOf(r, i) + " has no volume solids, so no amount can be worked out from an area: copy them from the product sheet, or give those of the ready-to-spray mix."}
 		}
 		if t.VolumeML == 0 {

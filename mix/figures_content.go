@@ -2,6 +2,7 @@ package mix
 
 import (
 	"fmt"
+	"strings"
 
 	"gramcup/mix/coating"
 )
@@ -20,6 +21,8 @@ type VOCFigure struct {
 	Held       *coating.Comparison
 	HeldWhyNot string
 	Text       string // "562 g/l, 18 g/l below the limit of 580 for …"
+	// Assumes says whose water and exempt solvent nobody told of, "" for nobody's.
+	Assumes string
 	// MoreReducerML is how much more reducer takes this batch to its limit, 0
 	// where there is no such amount; ReducerText says it or why not, "" where it
 	// makes no sense.
@@ -38,7 +41,7 @@ func (f *Figures) voc(s Settings, over []Recipe) {
 		f.stages(over, s)
 		return
 	}
-	v.Known = true
+	v.Known, v.Assumes = true, f.sheet.VOCAssumes()
 	f.stages(over, s)
 	limits, err := s.LimitsOf(&f.Recipe)
 	if err == nil {
@@ -58,6 +61,21 @@ func (f *Figures) voc(s Settings, over []Recipe) {
 	}
 	v.Text = HeldText(*v.Held)
 	f.moreReducer()
+}
+
+// VOCAssumes says in whose content neither water nor exempt solvent is given, nor
+// that there is none: it is counted as none, and a person must know that.
+func (r *Recipe) VOCAssumes() string {
+	var names []string
+	for i, c := range r.Components {
+		if x := c.Content; x.Volatile > 0 && x.Water == 0 && x.Exempt == 0 && !x.Plain {
+			names = append(names, nameOf(r, i))
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return "Nothing is said of water and exempt solvent in " + strings.Join(names, ", ") + ": counted as none."
 }
 
 // HeldText says where a mix stands to its limit, always with the word.
@@ -126,6 +144,10 @@ func (f *Figures) index() {
 	x.Known = true
 	tolerance := f.Recipe.Components[h].Tolerance
 	x.Low, x.High = x.Index*(1-tolerance), x.Index*(1+tolerance)
+	if tolerance == 0 {
+		x.Text = fmt.Sprintf("Index %.2f. It goes with the hardener: 10 %% past the line makes it %.2f.", x.Index, 1.1*x.Index)
+		return
+	}
 	x.Text = fmt.Sprintf("Index %.2f. It goes with the hardener: at ±%s %% it is %.2f to %.2f, and 10 %% past the line makes it %.2f.",
 		x.Index, number(100*tolerance), x.Low, x.High, 1.1*x.Index)
 }

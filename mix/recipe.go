@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"time"
+	"unicode"
 )
 
 // MaxComponents is the longest recipe: the trade mixes up to five things in
@@ -14,6 +15,9 @@ const MaxComponents = 8
 // shareMax bounds parts and percentages: "100:30" is as far as tins go, and a
 // slip of the finger must not become a plan.
 const shareMax = 10_000
+
+// priceMax bounds the price of a litre; dearer is a slip.
+const priceMax = 1_000_000
 
 // shareMin is a ten-thousandth of a part: less can be weighed on no bench.
 const shareMin = 1e-4
@@ -109,6 +113,9 @@ func (r Recipe) Check() error {
 	if strings.TrimSpace(r.Name) == "" {
 		return fmt.Errorf("the recipe has no name: give it one that the painter will recognise")
 	}
+	if !plainText(r.Name) || !plainText(r.Note) {
+		return fmt.Errorf("the name or the note of the recipe has characters that can not be seen: type it anew")
+	}
 	if r.Basis != ByVolume && r.Basis != ByWeight {
 		return fmt.Errorf("recipe %q: basis is %q, it must be %q or %q, as the product sheet says", r.Name, r.Basis, ByVolume, ByWeight)
 	}
@@ -140,6 +147,14 @@ func (r Recipe) Check() error {
 	return err
 }
 
+// plainText refuses control characters, and those that turn the direction of
+// writing: on a terminal or a label they would show something else than is there.
+func plainText(s string) bool {
+	return !strings.ContainsFunc(s, func(r rune) bool {
+		return unicode.IsControl(r) && !unicode.IsSpace(r) || unicode.Is(unicode.Bidi_Control, r)
+	})
+}
+
 func (c Component) check() error {
 	switch {
 	case strings.TrimSpace(c.Name) == "":
@@ -160,8 +175,10 @@ func (c Component) check() error {
 		return fmt.Errorf("%v %% of what? say %q (of the first component), %q (of all that is given in parts) or %q (of the finished mix)", c.Percent, OfFirst, OfParts, OfWhole)
 	case !finite(c.Tolerance) || c.Tolerance < 0 || c.Tolerance > 0.5:
 		return fmt.Errorf("tolerance is %v: it is a fraction between 0 and 0.5, 0.03 for ±3 %%", c.Tolerance)
-	case !finite(c.PricePerL) || c.PricePerL < 0:
-		return fmt.Errorf("price is %v a litre: it can not be negative", c.PricePerL)
+	case !(c.PricePerL >= 0 && c.PricePerL <= priceMax):
+		return fmt.Errorf("price is %v a litre: it is between 0 and %d", c.PricePerL, priceMax)
+	case !plainText(c.Name):
+		return fmt.Errorf("its name has characters that can not be seen: type it anew")
 	}
 	if err := c.Content.check(); err != nil {
 		return err

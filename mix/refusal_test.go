@@ -103,7 +103,7 @@ func TestRecipeRefusals(t *testing.T) {
 			func(r *mix.Recipe) { r.Components[1].Role = "glue" }},
 		{"tolerance", `recipe "test mix", component 2 (hardener): tolerance is 3: it is a fraction between 0 and 0.5, 0.03 for ±3 %`,
 			func(r *mix.Recipe) { r.Components[1].Tolerance = 3 }},
-		{"price", `recipe "test mix", component 2 (hardener): price is -1 a litre: it can not be negative`,
+		{"price", `recipe "test mix", component 2 (hardener): price is -1 a litre: it is between 0 and 1000000`,
 			func(r *mix.Recipe) { r.Components[1].PricePerL = -1 }},
 		{"density", `recipe "test mix", component 2 (hardener): density 12.5 g/mL can not be right: paint, hardener and reducer lie between 0.6 and 3 g/mL`,
 			func(r *mix.Recipe) { r.Components[1].Density.GPerML = 12.5 }},

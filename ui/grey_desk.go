@@ -229,14 +229,28 @@ func (d *GreyDesk) make(now time.Time, b GreyBody) (string, error) {
 	if err != nil {
 		return "", &mix.Refusal{Code: mix.RefusedOrder, Sentence: err.Error()}
 	}
-	m.Recipe.Note = strings.TrimSpace(m.Recipe.Note + " Undercoats " + s.ID + ", version " + revisionOf(s) + ".")
-	return m.Recipe.ID, d.shelf.putMade(m.Recipe)
+	m.Recipe.Note = strings.TrimSpace(m.Recipe.Note + " " + madeFrom(s) + revisionOf(s) + ".")
+	return d.shelf.putMade(m.Recipe, madeFrom(s))
 }
 
 // putMade puts a recipe that was worked out here on the shelf, as a new version
-// where it stands there already.
-func (d *ShelfDesk) putMade(r mix.Recipe) error {
+// of what was made there before. A recipe of the same id whose note does not hold
+// the mark is a person's own, and is never written over.
+func (d *ShelfDesk) putMade(r mix.Recipe, mark string) (id string, err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	return d.book.PutRecipe(r)
+	id = r.ID
+	for n := 2; ; n++ {
+		there, found, err := d.book.Recipe(r.ID)
+		if err != nil {
+			return "", err
+		}
+		if !found || strings.Contains(there.Note, mark) {
+			return r.ID, d.book.PutRecipe(r)
+		}
+		r.ID = fmt.Sprintf("%s-%d", id, n)
+	}
 }
+
+// madeFrom is how the note of a recipe names the undercoats that it was made of.
+func madeFrom(s mix.GreySystem) string { return "Undercoats " + s.ID + ", version " }

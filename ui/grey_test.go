@@ -212,6 +212,26 @@ func TestGreyIsMadeAProduct(t *testing.T) {
 	assert.Equal(t, "stale", refused.Code)
 }
 
+// A product of the shop that happens to have the id of a grey is never written
+// over; the grey stands beside it, and made again it is a new version of itself.
+func TestGreyLeavesTheShopsOwnAlone(t *testing.T) {
+	g := newGreying(t)
+	own := primer()
+	own.ID, own.Name = "grey-slate-60", "Grey slate 60"
+	require.NoError(t, g.shelf.PutRecipe(own))
+	_, a := g.change(GreyBody{Do: "put", System: slate(), LightDensity: "1.45", DarkDensity: "1.38"})
+	for range 2 {
+		status, made := g.change(GreyBody{Do: "make", ID: "slate", Revision: a.Revision, Lightness: 60})
+		require.Equal(t, http.StatusOK, status, made.Sentence)
+		require.NotNil(t, made.Made)
+		assert.Equal(t, "grey-slate-60-2", made.Made.ID)
+	}
+	kept, found, err := g.shelf.Recipe("grey-slate-60")
+	require.NoError(t, err)
+	require.True(t, found)
+	assert.Equal(t, "Grey slate 60", kept.Name)
+}
+
 // Without densities there are millilitres and the ways on, never grams.
 func TestGreyWithoutDensities(t *testing.T) {
 	g := newGreying(t)

@@ -152,7 +152,11 @@ func coarse(r mix.Recipe, p mix.Plan, division scale.Mass) (out []string) {
 	for i, c := range r.Components {
 		// Half a division at either end of a pour, empty and full, is a
 		// whole one that can not be seen.
-		if step := division.Grams() / p.Targets[i].MassG; step > c.Tolerance && division > 0 {
+		step := division.Grams() / p.Targets[i].MassG
+		if c.Tolerance == 0 {
+			continue // its recipe asks for nothing
+		}
+		if step > c.Tolerance && division > 0 {
 			out = append(out, fmt.Sprintf("This scale shows steps of %v: %s can only be poured to ±%.1f %%, its recipe asks for ±%.1f %%.", division, c.Name, step*100, c.Tolerance*100))
 		}
 	}

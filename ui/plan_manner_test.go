@@ -32,6 +32,6 @@ func TestPlanUsesTheMeasuredScale(t *testing.T) {
 			continue
 		}
 		assert.InDelta(t, manner.Noise.Grams(), got.Sure.RepeatabilityG, 1e-9)
-		assert.Contains(t, last, "g, as it was measured.")
+		assert.Contains(t, last, ", as it was measured.")
 	}
 }

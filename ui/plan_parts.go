@@ -2,6 +2,7 @@ package ui
 
 import (
 	"fmt"
+	"strings"
 
 	"gramcup/mix"
 )
@@ -52,7 +53,7 @@ func vocOf(f *mix.Figures) PlanVOC {
 		Known: v.Known, WhyNot: v.WhyNot, Text: v.Text, LimitWhyNot: v.HeldWhyNot, Uses: notNil(f.Recipe.Uses),
 		MaterialGL: micro(v.VOC.MaterialGL), RegulatoryGL: micro(v.VOC.RegulatoryGL),
 		EuropeanGL: micro(v.VOC.EuropeanGL), EuropeanWholeGL: micro(v.VOC.EuropeanWholeGL),
-		MoreReducerML: micro(v.MoreReducerML), ReducerText: v.ReducerText, NotAFinding: mix.NotAFinding,
+		MoreReducerML: micro(v.MoreReducerML), ReducerText: v.ReducerText, NotAFinding: strings.TrimSpace(v.Assumes + " " + mix.NotAFinding),
 	}
 	if v.Held != nil {
 		limit := limitBody(v.Held.Limit, false)

@@ -264,6 +264,10 @@ func addLimit(now *mix.Settings, body SettingsBody) error {
 
 // setOfRecipe chooses what a recipe is used as, or what goes over it.
 func (s *Server) setOfRecipe(w http.ResponseWriter, r *http.Request, body SettingsBody, now mix.Settings) {
+	if s.config.Edit != nil { // so that no change of the product is lost between reading and putting
+		s.config.Edit.mu.Lock()
+		defer s.config.Edit.mu.Unlock()
+	}
 	recipe, found, err := s.config.Shelf.Recipe(body.RecipeID)
 	if err != nil {
 		s.failed(w, r, "look a recipe up", err)

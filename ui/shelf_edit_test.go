@@ -9,11 +9,13 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"gramcup/mix"
+	"gramcup/mix/coating"
 )
 
 // shelfInMemory keeps every version, as the book does.
@@ -135,6 +137,60 @@ func quay() *mix.Recipe {
 	return &mix.Recipe{Name: "Quay surfacer", Basis: mix.ByVolume, Components: []mix.Component{
 		{Name: "Quay surfacer", Role: mix.RoleBase, Parts: 4, Tolerance: 0.02}, {Name: "Quay hardener", Role: mix.RoleHardener, Parts: 1, Tolerance: 0.03},
 	}}
+}
+
+// slowShelf takes its time to read, as a disk does; its settings write into it.
+type slowShelf struct {
+	*shelfInMemory
+	*shop
+}
+
+func (s slowShelf) Recipe(id string) (mix.Recipe, bool, error) {
+	r, found, err := s.shelfInMemory.Recipe(id)
+	time.Sleep(2 * time.Millisecond)
+	return r, found, err
+}
+
+func (s slowShelf) PutRecipe(r mix.Recipe) error { return s.shelfInMemory.PutRecipe(r) }
+
+// What a product is used as and a change of the product are decided at the same
+// moment, on two pages: both are kept, or one is refused, and none is lost.
+func TestNoChangeOfARecipeIsLost(t *testing.T) {
+	shelf := slowShelf{newShelfInMemory(surfacer()), new(shop)}
+	r := newRig(t, func(c *Config) { c.Shelf, c.Settings, c.Edit = shelf, shelf, NewShelfDesk(shelf) })
+	limit := coating.Limits()[0].Name()
+	for round := range 20 {
+		before, _, err := shelf.Recipe("kl-primer")
+		require.NoError(t, err)
+		changed := before
+		changed.Note = fmt.Sprint("round ", round)
+		uses := []string{limit}
+		if len(before.Uses) > 0 {
+			uses = nil
+		}
+		put, err := json.Marshal(ShelfBody{Key: fmt.Sprint("put-", round), Do: "put", ID: before.ID, Revision: revisionOf(before), Recipe: &changed, Densities: make([]ShelfDensity, len(before.Components))})
+		require.NoError(t, err)
+		use, err := json.Marshal(SettingsBody{Do: "uses", RecipeID: before.ID, Uses: uses})
+		require.NoError(t, err)
+		var status [2]int
+		var wg sync.WaitGroup
+		for i, ask := range [][2]string{{"/api/shelf", string(put)}, {"/api/settings", string(use)}} {
+			wg.Go(func() {
+				resp, _ := r.send(http.MethodPost, ask[0], ask[1], nil)
+				status[i] = resp.StatusCode
+			})
+		}
+		wg.Wait()
+		after, _, err := shelf.Recipe("kl-primer")
+		require.NoError(t, err)
+		require.Equal(t, 200, status[1], "what it is used as is decided on no version")
+		assert.Len(t, after.Uses, len(uses), "round %d", round)
+		if status[0] == 200 {
+			assert.Equal(t, changed.Note, after.Note, "round %d", round)
+		} else {
+			assert.Equal(t, 409, status[0])
+		}
+	}
 }
 
 func TestARecipeIsAddedChangedTakenAndBroughtBack(t *testing.T) {

@@ -62,7 +62,7 @@ func (f configFile) codec(name string) (scale.Codec, error) {
 // that somebody made, and silence would hide it.
 func readConfig(path string) (configFile, error) {
 	var c configFile
-	meta, err := toml.DecodeFile(path, &c)
+	meta, err := decodeTOML(path, &c)
 	var syntax toml.ParseError
 	switch {
 	case errors.As(err, &syntax):

@@ -171,6 +171,10 @@ func TestVOCAndDensityRefusals(t *testing.T) {
 		{line("plan " + slate + " --volume-ml 300 --coats 1.5"), `--coats: "1.5" is not a whole number`},
 		{line("plan " + slate + " --volume-ml 300 --division 1g --repeatability-g NaN"), "--repeatability-g NaN: give 0 to 1000 g\n"},
 		{line("strip " + slate + " --volume-ml 300 --fills 20:60,60:1e308"), "can not be right: give at most 100000 ml and 1000 mm.\n"},
+		{[]string{"plan", changed(t, "g_ml = 1.40", "g_ml = 1.40, G_ML = 1.1"), "--volume-ml", "300"}, "keys are written in small letters, as components.density.g_ml\n"},
+		{[]string{"plan", changed(t, `name = "Slate surfacer"`, `name = "Slate \u001b[2Jsurfacer"`), "--volume-ml", "300"}, "characters that can not be seen: type it anew\n"},
+		{[]string{"plan", changed(t, "parts = 4", "parts = 1e-300"), "--volume-ml", "300"}, "no bench can weigh so little\n"},
+		{[]string{"plan", "/dev/zero", "--volume-ml", "300"}, "it is longer than 1048576 bytes: that is another kind of file\n"},
 		{line("strip " + slate + " --volume-ml 300 --fills 20,60"), "write each filling as its height in mm and its millilitres, like 20:60,60:220\n"},
 	} {
 		status, out, errs := gramcup(t, "", c.args...)

@@ -222,6 +222,9 @@ func (c *planCmd) content(r, sheet *mix.Recipe, p *mix.Plan, j *planJSON) (said 
 		} else {
 			j.VOC = vocOf(v)
 			said = append(said, fmt.Sprintf("VOC %.0f g/l ready to spray, less water and exempt solvent (%.2f lb/gal); calculated from the sheet's figures, not a finding.", v.RegulatoryGL, coating.LbPerGallon(v.RegulatoryGL)))
+			if assumes := r.VOCAssumes(); assumes != "" {
+				said = append(said, assumes)
+			}
 			said = append(said, j.held(r, v)...)
 		}
 	}

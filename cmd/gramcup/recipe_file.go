@@ -32,7 +32,7 @@ const recipeHelp = `A recipe file is TOML; testdata/recipes/slate-surfacer.toml 
 // that silence would hide.
 func readRecipe(path string) (mix.Recipe, error) {
 	var r mix.Recipe
-	meta, err := toml.DecodeFile(path, &r)
+	meta, err := decodeTOML(path, &r)
 	var syntax toml.ParseError
 	switch {
 	case errors.As(err, &syntax):

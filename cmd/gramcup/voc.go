@@ -7,8 +7,6 @@ import (
 	"io/fs"
 	"strings"
 
-	"github.com/BurntSushi/toml"
-
 	"gramcup/mix"
 	"gramcup/mix/coating"
 )
@@ -123,7 +121,7 @@ func (c *vocCmd) known() ([]coating.Limit, error) {
 	var file struct {
 		Limit []limitJSON `toml:"limit"`
 	}
-	meta, err := toml.DecodeFile(c.Limits, &file)
+	meta, err := decodeTOML(c.Limits, &file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("--limits: %s does not exist", c.Limits)
@@ -234,6 +232,7 @@ func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
 		return err
 	}
 	a.Recipe, a.VOC = r.Name, vocOf(v)
+	a.NotAFinding = strings.TrimSpace(r.VOCAssumes() + " " + a.NotAFinding)
 	if len(c.As) == 0 {
 		if categories, err = settings.LimitsOf(&r); err != nil {
 			return err
@@ -254,8 +253,13 @@ func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
 		}
 		most, err := coating.MostReducer(v, r.Part(i), held.Limit.GL, held.Limit.Basis, settings.Celsius())
 		if err != nil {
-			a.ReducerNote = err.Error()
+			if a.MostReducer == nil {
+				a.ReducerNote = err.Error()
+			}
 			continue
+		}
+		if a.MostReducer != nil && *a.MostReducer <= most {
+			continue // the one that reaches the limit first is told of
 		}
 		a.MostReducer = &most
 		a.ReducerNote = fmt.Sprintf("At most %.0f ml more %s in a litre of this mix reach the limit; the sheet may allow less.", most, comp.Name)
@@ -293,10 +297,8 @@ func (a vocAnswer) print(out io.Writer) error {
 			fmt.Fprintf(out, "Of the %d categories that it is used as this is the strictest, and it governs.\n", n)
 		}
 	}
-	for _, note := range []string{a.ReducerNote} {
-		if note != "" {
-			fmt.Fprintln(out, note)
-		}
+	if a.ReducerNote != "" {
+		fmt.Fprintln(out, a.ReducerNote)
 	}
 	_, err := fmt.Fprintf(out, "\n%s\n", a.NotAFinding)
 	return err
