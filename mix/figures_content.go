@@ -84,6 +84,9 @@ func HeldText(c coating.Comparison) string {
 	if !c.Within() {
 		word, spare = "above", -spare
 	}
+	if spare < 1 { // closer than any sheet's figures are
+		return fmt.Sprintf("VOC %.1f g/l %s: less than 1 g/l %s the limit of %.0f for %s (%s), closer than the sheet's own figures are.", c.GL, c.Limit.Basis, word, c.Limit.GL, c.Limit.Category, c.Limit.Set)
+	}
 	return fmt.Sprintf("VOC %.0f g/l %s: %.0f g/l %s the limit of %.0f for %s (%s).", c.GL, c.Limit.Basis, spare, word, c.Limit.GL, c.Limit.Category, c.Limit.Set)
 }
 

@@ -1,6 +1,7 @@
 package mix_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"
@@ -202,4 +203,16 @@ func TestSettingsCheck(t *testing.T) {
 	assert.ErrorContains(t, mix.Settings{Limits: []mix.Limit{own}}.Check(), "say where the limit comes from and of when it is")
 	cold := 5.0
 	require.NoError(t, mix.Settings{ShopC: &cold}.Check(), "far from the sheets, but a shop in winter")
+}
+
+// Closer to a limit than a sheet's figures are: no "0 g/l below" and no rounded
+// figure that would stand on the other side.
+func TestHeldCloseToALimit(t *testing.T) {
+	limit := coating.Limits()[0]
+	said := mix.HeldText(coating.Comparison{Limit: limit, GL: limit.GL - 0.3, Spare: 0.3})
+	assert.Contains(t, said, fmt.Sprintf("VOC %.1f g/l", limit.GL-0.3))
+	assert.Contains(t, said, "less than 1 g/l below the limit of")
+	assert.Contains(t, said, "closer than the sheet's own figures are.")
+	said = mix.HeldText(coating.Comparison{Limit: limit, GL: limit.GL + 0.4, Spare: -0.4})
+	assert.Contains(t, said, "less than 1 g/l above the limit of")
 }

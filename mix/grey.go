@@ -183,9 +183,13 @@ func (s GreySystem) Grey(lightness float64, shelf []Recipe, now time.Time) (Grey
 	}
 	r.ID = s.recipeID(lightness)
 	r.Name = s.Name + ", " + s.word(lightness)
-	spread, _ := fit.Spread()
-	r.Note = fmt.Sprintf("Grey of L* %.4g ± %.1f: %.2f %% of %s in the two undercoats by volume, fitted on %s from %d drawdowns that scatter by %.1f. %s",
-		lightness, coating.Coverage*shade.Uncertainty, 100*shade.Dark, dark.Name, now.Format("2006-01-02"), len(s.Cards), spread, r.Note)
+	spread, fromCards := fit.Spread()
+	scatter := "taken to scatter by half an L*"
+	if fromCards {
+		scatter = fmt.Sprintf("that scatter by %.1f with the usual half an L* weighed in", spread)
+	}
+	r.Note = fmt.Sprintf("Grey of L* %.4g ± %.1f: %.2f %% of %s in the two undercoats by volume, fitted on %s from %d drawdowns %s. %s",
+		lightness, coating.Coverage*shade.Uncertainty, 100*shade.Dark, dark.Name, now.Format("2 Jan 2006"), len(s.Cards), scatter, r.Note)
 	r.Note = strings.TrimSpace(r.Note)
 	return GreyMix{Shade: shade, Fit: fit, Lightness: lightness, Recipe: r}, r.Check()
 }

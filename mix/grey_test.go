@@ -51,7 +51,7 @@ func TestGreyBecomesARecipe(t *testing.T) {
 	assert.Equal(t, 26.0, r.Components[0].PricePerL)
 	assert.Equal(t, "product sheet", r.Components[1].Density.Source)
 	assert.Contains(t, r.Note, "Grey of L* 60 ± 1.")
-	assert.Contains(t, r.Note, "16.05 % of Slate dark in the two undercoats by volume, fitted on 2026-11-25 from 4 drawdowns")
+	assert.Contains(t, r.Note, "16.05 % of Slate dark in the two undercoats by volume, fitted on 25 Nov 2026 from 4 drawdowns")
 	assert.Contains(t, r.Note, "From the sheet.")
 
 	p, err := r.Plan(mix.Amount{Kind: mix.AmountVolume, ML: 300})

@@ -237,6 +237,7 @@ func (j greyJSON) print(out io.Writer) error {
 	if j.WhyNoWeights != "" {
 		fmt.Fprintln(out, j.WhyNoWeights)
 	}
+	fmt.Fprintln(out, "The ± holds the drawdowns alone: densities and scale come on top, and count most for a small share of the dark one.")
 	_, err := fmt.Fprintln(out, "Draw this mix down before it goes under a colour.")
 	return err
 }

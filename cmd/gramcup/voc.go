@@ -291,6 +291,9 @@ func (a vocAnswer) print(out io.Writer) error {
 		if !*a.Within {
 			word, spare = "ABOVE", -spare
 		}
+		if spare < 1 {
+			fmt.Fprintln(out, "\nCloser to the limit than the sheet's own figures are: take it as at the limit.")
+		}
 		fmt.Fprintf(out, "\n%.0f g/l %s, %.0f g/l %s the limit of %.0f for %s (%s).\n", a.FigureGL, a.Limit.Basis, spare, word, a.Limit.GL, a.Limit.Category, a.Limit.Set)
 		fmt.Fprintf(out, "Limit from: %s, %s.\n", a.Limit.Source, a.Limit.Date)
 		if n := len(a.Categories); n > 1 {
