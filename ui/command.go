@@ -200,7 +200,11 @@ func (s *Server) refuseBody(w http.ResponseWriter, r *http.Request, err error) {
 // rim.
 func (s *Server) failed(w http.ResponseWriter, r *http.Request, doing string, err error) {
 	s.log.Error("a request could not be answered", "doing", doing, "err", err)
-	s.refuse(w, r, http.StatusServiceUnavailable, "book", "The book could not be read: "+err.Error()+".")
+	what := "The book could not be read: "
+	if r.Method != http.MethodGet {
+		what = "The book could not take that, and nothing was changed: "
+	}
+	s.refuse(w, r, http.StatusServiceUnavailable, "book", what+err.Error()+".")
 }
 
 // statusOf is a refusal in the words of HTTP: a conflict with the batch as it

@@ -38,7 +38,7 @@ type GreyDesk struct {
 	done []greyDone // the last changes, to know one again that comes twice
 }
 
-type greyDone struct{ key, id, made string }
+type greyDone struct{ key, id, made, body string }
 
 // NewGreyDesk makes a desk that writes into a book, and puts what it makes on a
 // shelf.
@@ -70,9 +70,10 @@ func (b GreyBody) check() error {
 func (d *GreyDesk) do(now time.Time, b GreyBody) (id, made string, err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	body := bodyOf(b)
 	for _, known := range d.done {
 		if known.key == b.Key {
-			return known.id, known.made, nil // done already
+			return known.id, known.made, sameBody(known.body, body) // done already
 		}
 	}
 	id = b.ID
@@ -91,7 +92,7 @@ func (d *GreyDesk) do(now time.Time, b GreyBody) (id, made string, err error) {
 	if err != nil {
 		return "", "", err
 	}
-	d.done = append(d.done, greyDone{b.Key, id, made})
+	d.done = append(d.done, greyDone{b.Key, id, made, body})
 	if len(d.done) > keysKept {
 		d.done = slices.Delete(d.done, 0, 1)
 	}

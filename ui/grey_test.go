@@ -198,6 +198,9 @@ func TestGreyIsMadeAProduct(t *testing.T) {
 	_, again := g.change(GreyBody{Key: "make-it", Do: "make", ID: "slate", Revision: a.Revision, Lightness: 60})
 	require.True(t, again.OK)
 	assert.Equal(t, 1, g.shelf.puts, "the same press twice makes one")
+	status, other := g.change(GreyBody{Key: "make-it", Do: "make", ID: "slate", Revision: a.Revision, Lightness: 50})
+	assert.Equal(t, http.StatusUnprocessableEntity, status)
+	assert.Contains(t, strings.ToLower(other.Sentence), "this key was used for another change already")
 	_, shade, _ := g.shade("id=slate&l=60&ml=300")
 	assert.True(t, shade.OnTheShelf)
 

@@ -39,10 +39,7 @@ type ShelfDesk struct {
 	done []shelfDone // the last changes, to know one again that comes twice
 }
 
-type shelfDone struct {
-	key string
-	id  string
-}
+type shelfDone struct{ key, id, body string }
 
 // NewShelfDesk makes a desk that writes into a book.
 func NewShelfDesk(b ShelfBook) *ShelfDesk { return &ShelfDesk{book: b} }
@@ -143,6 +140,25 @@ func revisionOf[T mix.Recipe | mix.GreySystem](r T) string {
 	return hex.EncodeToString(sum[:8])
 }
 
+// bodyOf is a short name for what a change asks for.
+func bodyOf(b any) string {
+	text, err := json.Marshal(b)
+	if err != nil {
+		return "" // can not be: it came as JSON
+	}
+	sum := sha256.Sum256(text)
+	return string(sum[:])
+}
+
+// sameBody refuses a key that was used for another change: its answer would be
+// that of the first, and the second would be lost with a word of success.
+func sameBody(first, now string) error {
+	if first == now {
+		return nil
+	}
+	return refuseShelf(mix.RefusedOrder, "this key was used for another change already: give each change a key of its own")
+}
+
 func refuseShelf(code mix.RefusalCode, format string, args ...any) error {
 	return &mix.Refusal{Code: code, Sentence: fmt.Sprintf(format, args...)}
 }
@@ -152,9 +168,10 @@ func refuseShelf(code mix.RefusalCode, format string, args ...any) error {
 func (d *ShelfDesk) do(now time.Time, b ShelfBody) (id string, err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	body := bodyOf(b)
 	for _, known := range d.done {
 		if known.key == b.Key {
-			return known.id, nil // done already
+			return known.id, sameBody(known.body, body) // done already
 		}
 	}
 	switch b.Do {
@@ -168,7 +185,7 @@ func (d *ShelfDesk) do(now time.Time, b ShelfBody) (id string, err error) {
 	if err != nil {
 		return "", err
 	}
-	d.done = append(d.done, shelfDone{b.Key, id})
+	d.done = append(d.done, shelfDone{b.Key, id, body})
 	if len(d.done) > keysKept {
 		d.done = slices.Delete(d.done, 0, 1)
 	}
