@@ -139,7 +139,7 @@ func TestBrowserKeepsWhatIsTyped(t *testing.T) {
 			const i = document.querySelector(%q);
 			const said = i.closest('.turn').querySelector('.turn-said');
 			return i === document.activeElement && i.value === %q && i.ariaInvalid === 'true' && said.offsetParent && said.innerText.replace(/\s/g, ' ') === %q
-				&& document.querySelector('.amount .start').disabled && document.querySelector('.plan-fits').innerText.includes('Not taken') && document.querySelectorAll('.plan tbody tr').length === 0;
+				&& document.querySelector('.amount .start').disabled && document.querySelector('.plan-warn').innerText.includes('Not taken') && document.querySelectorAll('.plan tbody tr').length === 0;
 		})()`, field, text, sentence))
 		one.settled()
 		one.run("document.activeElement.blur()")
@@ -162,7 +162,7 @@ func TestBrowserKeepsWhatIsTyped(t *testing.T) {
 	one.press("[data-kind='volume']")
 	one.until("another way has its own figure", "!document.querySelector('.amount .start').disabled")
 	one.byHand(".amount-input", "0")
-	one.until("no amount", "document.querySelector('.plan-fits').innerText.includes('“0” is not taken') && document.querySelector('.amount .start').disabled")
+	one.until("no amount", "document.querySelector('.plan-warn').innerText.includes('“0” is not taken') && document.querySelector('.amount .start').disabled")
 	one.run("document.activeElement.blur()")
 	require.Equal(t, "0", one.value(".amount-input"))
 	one.shot("typed-2-amount")
@@ -183,4 +183,45 @@ func (p *tab) settled() {
 		if (n !== window.quietCount) { window.quietCount = n; window.quietSince = performance.now(); }
 		return performance.now() - window.quietSince > 500;
 	})()`)
+}
+
+// TestBrowserSaysWhatDoesNotFit asks for three litres of four components in a
+// usual cup: that it does not fit is on the screen beside the start, the amount
+// is read whole, and nothing on a card runs out of it.
+func TestBrowserSaysWhatDoesNotFit(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 55, Skill: simulator.Steady()})
+	one := openTab(t, browser(t), d.address, 1024, 600)
+	one.press("[data-recipe='ballast-filler']")
+	one.press("[data-kind='volume']")
+	whole := "[...document.querySelectorAll('.decide')].filter((d) => d.offsetParent).length === 3 && [...document.querySelectorAll('.decide')].every((d) => d.scrollWidth <= d.clientWidth)"
+	one.until("no card runs out of itself", "document.querySelector(\"[data-fact='index']\")?.innerText.includes('not known') && "+whole)
+	one.shot("fits-1-cards")
+	one.figureAmount("3000")
+	one.until("only the cup is a warning", "document.querySelector('.plan-warn').innerText.startsWith('Does not fit this cup') && !document.querySelector('.plan-fits').innerText.includes('Does not fit')")
+	one.until("it is read whole", "(() => { const i = document.querySelector('.amount-input'); return i.value === '3000' && i.scrollWidth <= i.clientWidth; })()")
+	one.press(".back")
+
+	one.press("[data-place='shelf']")
+	one.press("[data-shelf='add']")
+	one.enter("[data-field='name']", "Quay four")
+	one.enter("[data-field='ratio']", "4:1:1:1")
+	one.enter("[data-field='density-2']", "5")
+	one.press("[data-shelf='put']")
+	one.until("why it is refused is said", "document.querySelector('.shelf-form > .sentence')?.innerText.includes('density')")
+	one.seen("a refused product", ".shelf-form > .sentence", "[data-shelf='put']")
+	for i, density := range []string{"1.40", "1.06", "0.87", "0.90"} {
+		one.enter(fmt.Sprintf("[data-field='density-%d']", i), density)
+	}
+	one.reach("[data-shelf='more']")
+	one.press("[data-tab='mix']")
+	one.enter(".shelf-form [data-figure='cup']", "650 ml")
+	one.reach("[data-shelf='put']")
+	one.until("on the shelf", "document.querySelector('.shelf-place > .undo')?.innerText.includes('Quay four is on the shelf')")
+	one.reach(".mix-it")
+	one.until("four", "document.querySelectorAll('.plan tbody tr').length === 4")
+	one.figureAmount("3000")
+	one.until("too much", "document.querySelector('.plan-warn')?.innerText.startsWith('Does not fit this cup')")
+	one.seen("four components", ".plan-warn", ".amount-go .start", ".amount-input")
+	one.shot("fits-2-four")
 }

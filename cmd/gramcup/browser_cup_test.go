@@ -114,7 +114,7 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	one.fillTo(65)
 	phone.waterNoted(65)
 	phone.shot("cup-6-phone")
-	one.enter("[data-figure='height']", "25")
+	one.byHand("[data-figure='height']", "25")
 	one.until("the slip is on the button", "document.querySelector(\"[data-cup='next']\")?.innerText === 'It stands at 25 mm: take it'")
 	one.press("[data-cup='next']")
 	one.until("the slip is refused", "document.querySelector('.measure .sentence[role=alert]:not(:empty)')?.innerText.includes('25 mm is not above the 30 mm')")

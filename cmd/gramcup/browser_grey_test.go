@@ -56,7 +56,7 @@ func TestBrowserGrey(t *testing.T) {
 	one.shareIs("19.3 % dark")
 	assert.Equal(t, "60", one.value("[data-figure='grey-l']"))
 	one.until("the line", "document.querySelector('.grey-line')?.getAttribute('d').length > 200 && document.querySelectorAll('.grey-card').length === 3 && document.querySelector('.grey-mark')")
-	one.figure("grey-ml", "150")
+	one.byHand("[data-figure='grey-ml']", "150") // of which 1 alone would be too little
 	one.until("grams", "document.querySelectorAll('.grey-table tbody tr').length === 4 && document.querySelector('.grey-table').innerText.includes('26.6')")
 	said := one.text(".grey-said")
 	assert.Contains(t, said, "± 1.7 L* by your drawdowns, or ± 2.2 % of the dark one.")

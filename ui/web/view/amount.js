@@ -115,7 +115,10 @@ function parts(area, facts) {
     eye: el('p', { class: 'amount-eye', text: 'Pour the first component by eye and say when it is enough. The lines of the others follow from what is really in the cup.' }),
     rows: el('tbody', {}),
     foot: el('p', { class: 'plan-total' }),
+    cup: el('span', { class: 'plan-cup' }),
+    wet: el('span', {}),
     fits: el('p', { class: 'plan-fits' }),
+    warn: el('p', { class: 'plan-warn plan-cup', 'data-fits': 'no', role: 'status' }),
     problem: el('p', { class: 'sentence', role: 'alert' }),
     start: el('button', { type: 'button', class: 'start', text: 'Start' }),
   };
@@ -123,7 +126,8 @@ function parts(area, facts) {
   p.node = el('section', { class: 'amount', 'aria-label': 'How much' },
     el('div', { class: 'amount-head' }, p.back, el('div', { class: 'amount-name' }, p.name, p.ratio), p.ways),
     el('div', { class: 'amount-left' }, p.dial, p.quick, area.node, p.eye, facts, area.fold, p.note),
-    el('div', { class: 'amount-right' }, el('table', { class: 'plan' }, el('caption', { class: 'unseen', text: 'What goes into the cup' }), p.rows), p.foot, p.fits, el('div', { class: 'amount-go' }, p.problem, p.start)));
+    el('div', { class: 'amount-right' }, el('table', { class: 'plan' }, el('caption', { class: 'unseen', text: 'What goes into the cup' }), p.rows), p.foot, p.fits, el('div', { class: 'amount-go' }, p.warn, p.problem, p.start)));
+  p.fits.append(p.cup, p.wet);
   return p;
 }
 
@@ -164,6 +168,8 @@ function draw(p, m, guard) {
   show(p.eye, byEye);
   show(p.note, p.note.textContent !== '');
   setText(p.unit, way(m.kind).unit);
+  const { length } = p.input.value;
+  setAttr(p.input, 'data-long', length > 5 ? 'very' : length > 3);
   drawPlan(p, m, byEye);
   const ready = m.plan !== null && m.plan.ok === true && trouble(p, m) === '' && !m.busy && m.linked !== false;
   setAttr(p.start, 'aria-disabled', ready ? null : 'true');
@@ -179,8 +185,7 @@ function drawPlan(p, m, byEye) {
   if (plan.ok !== true) {
     p.rows.replaceChildren();
     setText(p.foot, '');
-    setText(p.fits, plan.sentence);
-    setAttr(p.fits, 'data-fits', 'no');
+    drawFits(p, 'no', plan.sentence, []);
     return;
   }
   p.rows.replaceChildren(...plan.components.map((c, i) => el('tr', {},
@@ -190,9 +195,21 @@ function drawPlan(p, m, byEye) {
     el('td', { class: 'n strong' }, el('span', { text: byEye ? '' : grams(c.target_g, plan.decimals) }),
       el('span', { class: 'also', text: byEye ? '' : millilitres(c.volume_ml) || (recipe.components[i]?.density_g_ml > 0 ? '' : 'volume not known') })))));
   setText(p.foot, byEye ? '' : `In all ${[grams(plan.total_g, plan.decimals), millilitres(plan.total_ml), plan.cost_text].filter(Boolean).join(' · ')}`);
-  const words = plan.need === null ? [plan.cup, cupFact(plan), ...plan.cautions] : [plan.cup, wetText(plan.need), ...plan.left.map((l) => l.text), ...plan.cautions];
-  setText(p.fits, unbroken(words.filter(Boolean).join(' · ')));
-  setAttr(p.fits, 'data-fits', plan.fits === false ? 'no' : plan.fits === true ? 'yes' : 'unknown');
+  const words = plan.need === null ? [cupFact(plan), ...plan.cautions] : [wetText(plan.need), ...plan.left.map((l) => l.text), ...plan.cautions];
+  drawFits(p, plan.fits === false ? 'no' : plan.fits === true ? 'yes' : 'unknown', plan.cup, words);
+}
+
+// What does not fit stands beside the start, where it is always on screen; the
+// other facts are no warning.
+function drawFits(p, fits, cup, words) {
+  const facts = words.filter(Boolean).join(' · ');
+  setText(p.warn, fits === 'no' ? unbroken(cup) : '');
+  show(p.warn, fits === 'no');
+  setText(p.cup, fits === 'no' ? '' : unbroken(cup));
+  setAttr(p.cup, 'data-fits', fits);
+  show(p.cup, p.cup.textContent !== '');
+  setText(p.wet, unbroken(p.cup.textContent !== '' && facts !== '' ? ` · ${facts}` : facts));
+  show(p.fits, p.cup.textContent + p.wet.textContent !== '');
 }
 
 // What to look for with the comb, and where the solids come from.

@@ -100,6 +100,7 @@ function makeCard(guard, name, label, press) {
       show(node, fact !== null);
       if (fact === null) return;
       setText(value, fact.value);
+      setAttr(value, 'data-long', fact.value.length > 7);
       setText(word, [MARKS[fact.mark], fact.word].filter(Boolean).join(' '));
       setAttr(node, 'data-mark', fact.mark);
       setAttr(node, 'aria-expanded', open ? 'true' : 'false');
