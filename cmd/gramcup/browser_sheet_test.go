@@ -44,6 +44,7 @@ func TestBrowserTypesASheet(t *testing.T) {
 	one.fits("the form, with its further figures out of the way")
 	one.press("[data-shelf='more']")
 	one.until("the figures", "document.querySelector(\".shelf-form [data-figure='voc']\")?.offsetParent && !document.querySelector('.form-rows').offsetParent")
+	one.fits("the further figures")
 	one.shot("sheet-1-empty")
 	requireNames(t, one)
 	one.enter("[data-field='from']", "Quay sheet, edition 4")

@@ -114,6 +114,8 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	one.until("kept", "document.querySelector('.stock-rows')?.innerText.includes('weighed here')")
 	one.shot("shelf-5-known")
 	measured := time.Since(began)
+	phone := openTab(t, one.ctx, d.address+"#shelf", 390, 844)
+	phone.until("what was kept before is no news to a page that opens", "(() => { const said = document.querySelector('.shelf-place > .measure-said'); return said.textContent.includes('The density is kept') && !said.offsetParent; })()")
 
 	one.press(".mix-it")
 	one.until("a plan", "document.querySelectorAll('.plan tbody tr').length === 2")

@@ -84,6 +84,14 @@ export function usualName(form, i) {
   return product === '' ? role[0].toUpperCase() + role.slice(1) + number : `${product}, ${role}${number}`;
 }
 
+/** Whose figures a tab holds: {role, name}, the name where it is another than the usual one. */
+export function tabOf(form, i) {
+  const { role, name } = form.rows[i];
+  const same = form.rows.filter((r) => r.role === role);
+  const number = same.length > 1 ? ` ${same.indexOf(form.rows[i]) + 1}` : '';
+  return { role: role[0].toUpperCase() + role.slice(1) + number, name: name.trim() === usualName(form, i) ? '' : name.trim() };
+}
+
 /** Why the form can not be put on the shelf, "" if it can. */
 export function formTrouble(form) {
   if (form.name.trim() === '') return 'Give it the name that stands on the tin.';

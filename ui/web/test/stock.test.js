@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { bestWay, cupText, day, densityBody, densityOf, firstForm, fitRows, formTrouble, lacking, parseRatio, percentText, putBody, ratioText, stripPath, usualName } from '../stock.js';
+import { bestWay, cupText, day, densityBody, densityOf, firstForm, fitRows, formTrouble, lacking, parseRatio, percentText, putBody, ratioText, stripPath, tabOf, usualName } from '../stock.js';
 
 test('a ratio is read as the tin prints it', () => {
   for (const [text, want] of [
@@ -34,6 +34,13 @@ test('components get the roles and names of the usual order', () => {
   assert.deepEqual(filled('x', '2:1 + 10 %').rows.map((r) => r.role), ['base', 'hardener', 'reducer']);
   const odd = filled('', '1:1:1:1:1');
   assert.equal(usualName(odd, 4), 'Additive 2');
+});
+
+test('the tabs of the figures are told apart by their roles', () => {
+  const form = filled('Night surfacer', '4:1:1', (f) => { f.rows[2].name = 'Drift reducer'; });
+  assert.deepEqual(form.rows.map((_, i) => tabOf(form, i)), [{ role: 'Base', name: '' }, { role: 'Hardener', name: '' }, { role: 'Reducer', name: 'Drift reducer' }]);
+  form.rows[2].role = 'hardener';
+  assert.deepEqual(form.rows.map((_, i) => tabOf(form, i).role), ['Base', 'Hardener 1', 'Hardener 2']);
 });
 
 test('what was filled in stays when the ratio is typed on', () => {

@@ -3,7 +3,7 @@
 
 import { fieldOf, fieldsOf, figurePath, filledText, hintOf, MIX_FIGURES } from '../sheet.js';
 import { ask } from '../shelf.js';
-import { usualName } from '../stock.js';
+import { tabOf } from '../stock.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 
 const WAIT_MS = 250;
@@ -32,9 +32,9 @@ export function makeSheetForm(s, f, changed) {
     m.fields.clear();
     grid.replaceChildren(...(f.form.rows.length === 0 ? [] : m.at === 'mix' ? mixFields(s, f, m) : componentFields(s, f, m)));
   });
-  const drawTabs = onChange((list) => tabs.replaceChildren(...list.map(([at, label, word]) => el('button', {
+  const drawTabs = onChange((list) => tabs.replaceChildren(...list.map(([at, label, name, word]) => el('button', {
     type: 'button', class: 'plain sheet-tab', 'data-tab': at, 'aria-pressed': String(at === m.at), on: { click: s.guard.press(() => go(at)) },
-  }, el('span', { text: label }), el('small', { text: word })))));
+  }, el('span', { text: label }), el('small', { text: [name, word].filter(Boolean).join(', ') })))));
   return {
     node,
     isOpen: () => m.open,
@@ -63,8 +63,9 @@ export function makeSheetForm(s, f, changed) {
       show(inside, m.open);
       show(note, !m.open);
       setText(toggle, m.open ? '‹ Ratio and density' : 'More figures ›');
-      const list = form.rows.map((r, i) => [String(i), r.name.trim() || usualName(form, i), filledText(fieldsOf(r, i), r.figures)]);
-      drawTabs(JSON.stringify([m.at, list.map(([at]) => at), list, form.mix]), [...list, ['mix', 'The mix', filledText(MIX_FIGURES, form.mix)]]);
+      const tab = form.rows.map((_, i) => tabOf(form, i));
+      const list = form.rows.map((r, i) => [String(i), tab[i].role, tab[i].name, filledText(fieldsOf(r, i), r.figures)]);
+      drawTabs(JSON.stringify([m.at, list.map(([at]) => at), list, form.mix]), [...list, ['mix', 'The mix', '', filledText(MIX_FIGURES, form.mix)]]);
       if (m.open) rebuild(`${round}|${m.at}|${form.rows[Number(m.at)]?.role}|${form.rows.length}`);
     },
   };

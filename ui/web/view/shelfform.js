@@ -48,6 +48,7 @@ export function makeShelfForm(s) {
     const beside = !answer.ok && sheet.refuse(answer);
     setText(p.said, answer.ok || beside || answer.code === 'ask' ? '' : answer.sentence);
     if (!answer.ok && !beside) draw(p, f, rebuild, sheet);
+    if (p.said.textContent !== '') p.said.scrollIntoView({ block: 'center' }); // on a phone the button stands far below
   };
   p.name.input.addEventListener('input', () => { f.form.name = p.name.input.value; refresh(); });
   p.ratio.input.addEventListener('input', () => { f.form.ratio = p.ratio.input.value; typeRatio(); });
@@ -121,9 +122,9 @@ function parts(s, f, sheet, draft) {
   p.sure = el('div', { class: 'form-sure' }, p.asks, el('div', { class: 'form-sure-row' }, p.no, p.yes));
   p.go = el('div', { class: 'form-go' }, p.put);
   p.node = el('div', { class: 'shelf-form' },
-    el('div', { class: 'product-head' }, leave, p.title), draft.node, p.sure,
+    el('div', { class: 'product-head' }, leave, p.title), draft.node, p.sure, p.said,
     el('div', { class: 'form-top' }, p.name.node, p.ratio.node, el('div', { class: 'form-basis' }, el('span', { class: 'check-label', text: 'The parts count' }), p.basis), p.pot.node),
-    p.ofRow, p.rows, p.trouble, p.hint, sheet.node, p.said, p.go);
+    p.ofRow, p.rows, p.trouble, p.hint, sheet.node, p.go);
   return p;
 }
 
