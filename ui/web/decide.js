@@ -114,7 +114,7 @@ export function vocBases(voc) {
 /** The shop's temperature on a card; a warning about it marks it. */
 export function shopFact(plan) {
   const { shop } = plan;
-  if (!shop.set) return { value: 'no °C set', word: 'as in the sheets', mark: '' };
+  if (!shop.set) return { value: '? °C', word: 'as in the sheets', mark: '' };
   const value = `${decimal(shop.c, Number.isInteger(shop.c) ? 0 : 1)}${THIN}°C`;
   return shop.notes.length > 0 ? { value, word: 'look at the notes', mark: 'ask' } : { value, word: 'densities moved', mark: 'yes' };
 }

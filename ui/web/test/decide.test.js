@@ -89,7 +89,7 @@ test('stages are held together, and what is nearer to its limit governs', () => 
 });
 
 test('the shop and the index', () => {
-  assert.equal(shopFact(plan).value, 'no °C set');
+  assert.equal(shopFact(plan).value, '? °C');
   assert.deepEqual(shopFact({ shop: { set: true, c: 28.5, notes: [], shift: [] } }), { value: '28.5\u202f°C', word: 'densities moved', mark: 'yes' });
   assert.equal(shopFact({ shop: { set: true, c: 34, notes: ['too far'], shift: [] } }).mark, 'ask');
   assert.equal(indexFact(plan).value, '1.06');
