@@ -12,22 +12,8 @@ import (
 )
 
 // Cups lists the measured cups by name, upper and lower case alike.
-func (b *Book) Cups() (list []mix.Cup, err error) {
-	err = b.read("read the measured cups", func(db *sql.DB) error {
-		return each(db, func(rows *sql.Rows) error {
-			var id string
-			var body []byte
-			if err := rows.Scan(&id, &body); err != nil {
-				return err
-			}
-			var c mix.Cup
-			if err := json.Unmarshal(body, &c); err != nil {
-				return fmt.Errorf("%w: the cup %s can not be read: %w", ErrDamaged, id, err)
-			}
-			list = append(list, c)
-			return nil
-		}, `SELECT id, body FROM cup WHERE deleted = 0 ORDER BY id`)
-	})
+func (b *Book) Cups() ([]mix.Cup, error) {
+	list, err := kept[mix.Cup](b, "read the measured cups", "the cup", `SELECT id, body FROM cup WHERE deleted = 0 ORDER BY id`)
 	slices.SortStableFunc(list, func(a, b mix.Cup) int { return strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)) })
 	return list, err
 }
@@ -51,36 +37,16 @@ func (b *Book) PutCup(c mix.Cup, at time.Time) error {
 	}
 	b.write.Lock()
 	defer b.write.Unlock()
-	return b.change("keep a measured cup", func(tx *sql.Tx) error {
-		_, err := tx.Exec(`INSERT INTO cup (id, body, changed_ms, deleted) VALUES (?, ?, ?, 0)
-			ON CONFLICT (id) DO UPDATE SET body = excluded.body, changed_ms = excluded.changed_ms, deleted = 0
-			WHERE body <> excluded.body OR deleted = 1`, c.ID, string(body), at.UnixMilli())
-		return err
-	})
+	return b.change("keep a measured cup", func(tx *sql.Tx) error { return putBody(tx, "cup", c.ID, string(body), at.UnixMilli()) })
 }
 
 // TakeCup takes a cup off the list; found is false if it was not on it.
 func (b *Book) TakeCup(id string, at time.Time) (found bool, err error) {
-	return b.markCup("take a cup off the list", id, 1, at)
+	return b.mark("take a cup off the list", "cup", id, true, at.UnixMilli())
 }
 
 // BringCup brings back one that was taken off the list, as it was; found is false
 // if there never was such a cup or it stands there.
 func (b *Book) BringCup(id string, at time.Time) (found bool, err error) {
-	return b.markCup("bring a cup back", id, 0, at)
-}
-
-func (b *Book) markCup(doing, id string, deleted int, at time.Time) (found bool, err error) {
-	b.write.Lock()
-	defer b.write.Unlock()
-	err = b.change(doing, func(tx *sql.Tx) error {
-		result, err := tx.Exec(`UPDATE cup SET deleted = ?, changed_ms = ? WHERE id = ? AND deleted <> ?`, deleted, at.UnixMilli(), id, deleted)
-		if err != nil {
-			return err
-		}
-		n, err := result.RowsAffected()
-		found = n > 0
-		return err
-	})
-	return found && err == nil, err
+	return b.mark("bring a cup back", "cup", id, false, at.UnixMilli())
 }

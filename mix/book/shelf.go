@@ -3,7 +3,6 @@ package book
 import (
 	"database/sql"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -12,40 +11,14 @@ import (
 )
 
 // Recipes lists the shelf by name, upper and lower case alike.
-func (b *Book) Recipes() (list []mix.Recipe, err error) {
-	err = b.read("read the shelf", func(db *sql.DB) error {
-		return each(db, func(rows *sql.Rows) error {
-			r, err := scanRecipe(rows)
-			list = append(list, r)
-			return err
-		}, `SELECT id, body FROM recipe WHERE deleted = 0 ORDER BY body ->> '$.name' COLLATE NOCASE, id`)
-	})
-	return list, err
+func (b *Book) Recipes() ([]mix.Recipe, error) {
+	return kept[mix.Recipe](b, "read the shelf", "recipe", `SELECT id, body FROM recipe WHERE deleted = 0 ORDER BY body ->> '$.name' COLLATE NOCASE, id`)
 }
 
 // Recipe is the one with this id; found is false if there is none, or if it
 // was taken off the shelf.
 func (b *Book) Recipe(id string) (r mix.Recipe, found bool, err error) {
-	err = b.read("read a recipe", func(db *sql.DB) error {
-		return each(db, func(rows *sql.Rows) (err error) {
-			r, err = scanRecipe(rows)
-			found = err == nil
-			return err
-		}, `SELECT id, body FROM recipe WHERE id = ? AND deleted = 0`, id)
-	})
-	return r, found, err
-}
-
-func scanRecipe(rows *sql.Rows) (r mix.Recipe, err error) {
-	var id string
-	var body []byte
-	if err := rows.Scan(&id, &body); err != nil {
-		return r, err
-	}
-	if err := json.Unmarshal(body, &r); err != nil {
-		return r, fmt.Errorf("%w: recipe %s can not be read: %w", ErrDamaged, id, err)
-	}
-	return r, nil
+	return first(kept[mix.Recipe](b, "read a recipe", "recipe", `SELECT id, body FROM recipe WHERE id = ? AND deleted = 0`, id))
 }
 
 // PutRecipe puts a recipe on the shelf, in place of the one with its id if
@@ -59,37 +32,19 @@ func (b *Book) PutRecipe(r mix.Recipe) error {
 	b.write.Lock()
 	defer b.write.Unlock()
 	return b.change("put a recipe on the shelf", func(tx *sql.Tx) error {
-		return putRecipe(tx, r.ID, body, time.Now().UnixMilli())
+		return putVersion(tx, "recipe", r.ID, string(body), time.Now().UnixMilli())
 	})
 }
 
 // TakeRecipe takes a recipe off the shelf; found is false if it was not there.
 // Its versions stay in the book, and PutRecipe brings it back.
 func (b *Book) TakeRecipe(id string) (found bool, err error) {
-	b.write.Lock()
-	defer b.write.Unlock()
-	err = b.change("take a recipe off the shelf", func(tx *sql.Tx) error {
-		result, err := tx.Exec(`UPDATE recipe SET deleted = 1, changed_ms = ? WHERE id = ? AND deleted = 0`, time.Now().UnixMilli(), id)
-		if err != nil {
-			return err
-		}
-		n, err := result.RowsAffected()
-		found = n > 0
-		return err
-	})
-	return found && err == nil, err
+	return b.mark("take a recipe off the shelf", "recipe", id, true, time.Now().UnixMilli())
 }
 
 // RecipeVersions lists every body that a recipe ever had, the oldest first.
-func (b *Book) RecipeVersions(id string) (list []mix.Recipe, err error) {
-	err = b.read("read the versions of a recipe", func(db *sql.DB) error {
-		return each(db, func(rows *sql.Rows) error {
-			r, err := scanRecipe(rows)
-			list = append(list, r)
-			return err
-		}, `SELECT id, body FROM recipe_version WHERE id = ? ORDER BY version`, id)
-	})
-	return list, err
+func (b *Book) RecipeVersions(id string) ([]mix.Recipe, error) {
+	return kept[mix.Recipe](b, "read the versions of a recipe", "recipe", `SELECT id, body FROM recipe_version WHERE id = ? ORDER BY version`, id)
 }
 
 // FillSample puts the sample shelf into a book that never had a recipe. A shelf
@@ -107,7 +62,7 @@ func (b *Book) FillSample() error {
 			if err != nil {
 				return err
 			}
-			if err := putRecipe(tx, r.ID, body, time.Now().UnixMilli()); err != nil {
+			if err := putVersion(tx, "recipe", r.ID, string(body), time.Now().UnixMilli()); err != nil {
 				return err
 			}
 		}
@@ -130,24 +85,4 @@ func encodeRecipe(r mix.Recipe) ([]byte, error) {
 		return nil, fmt.Errorf("recipe %q has %d bytes: at most %d are kept, shorten its note", r.Name, len(body), MaxBodyBytes)
 	}
 	return body, nil
-}
-
-func putRecipe(tx *sql.Tx, id string, body []byte, nowMS int64) error {
-	var old string
-	var deleted bool
-	err := tx.QueryRow(`SELECT body, deleted FROM recipe WHERE id = ?`, id).Scan(&old, &deleted)
-	if err != nil && !errors.Is(err, sql.ErrNoRows) {
-		return err
-	}
-	same := err == nil && old == string(body)
-	if same && !deleted {
-		return nil
-	}
-	if _, err := tx.Exec(`INSERT INTO recipe (id, body, changed_ms, deleted) VALUES (?, ?, ?, 0)
-		ON CONFLICT (id) DO UPDATE SET body = excluded.body, changed_ms = excluded.changed_ms, deleted = 0`, id, string(body), nowMS); err != nil || same {
-		return err
-	}
-	_, err = tx.Exec(`INSERT INTO recipe_version (id, version, body, changed_ms)
-		SELECT ?1, coalesce(max(version), 0) + 1, ?2, ?3 FROM recipe_version WHERE id = ?1`, id, string(body), nowMS)
-	return err
 }
