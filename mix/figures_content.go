@@ -90,24 +90,38 @@ func HeldText(c coating.Comparison) string {
 	return fmt.Sprintf("VOC %.0f g/l %s: %.0f g/l %s the limit of %.0f for %s (%s).", c.GL, c.Limit.Basis, spare, word, c.Limit.GL, c.Limit.Category, c.Limit.Set)
 }
 
-func (f *Figures) moreReducer() {
-	v := &f.VOC
-	for i, c := range f.Recipe.Components {
+// MostReducer is how much more reducer, in millilitres, takes a mix of this recipe
+// to the limit that it was held against, and of which: the one that does so first.
+// name is "" and err nil where the recipe has no reducer; err says why there is no
+// such amount of any.
+func (r *Recipe) MostReducer(v coating.VOC, held coating.Comparison) (ml float64, name string, err error) {
+	for i, c := range r.Components {
 		if c.Role != RoleReducer {
 			continue
 		}
-		ml, err := coating.MostReducer(v.VOC, f.sheet.Part(i), v.Held.Limit.GL, v.Held.Limit.Basis, usualWaterC)
-		if err != nil {
-			v.ReducerText = err.Error()
-			return
+		most, why := coating.MostReducer(v, r.Part(i), held.Limit.GL, held.Limit.Basis, usualWaterC)
+		switch {
+		case why != nil:
+			err = why
+		case name == "" || most < ml:
+			ml, name = most, c.Name
 		}
-		v.ReducerText = fmt.Sprintf("At most %.0f ml more %s would take this batch to its limit; the sheet may allow less.", ml, c.Name)
-		if f.Amount.Kind == AmountAsPoured {
-			v.ReducerText = "" // nobody knows yet of how much
-			return
-		}
+	}
+	if name != "" {
+		err = nil
+	}
+	return ml, name, err
+}
+
+func (f *Figures) moreReducer() {
+	v := &f.VOC
+	ml, name, err := f.sheet.MostReducer(v.VOC, *v.Held)
+	switch {
+	case err != nil:
+		v.ReducerText = err.Error()
+	case name != "" && f.Amount.Kind != AmountAsPoured: // else nobody knows yet of how much
 		v.MoreReducerML = ml
-		return
+		v.ReducerText = fmt.Sprintf("At most %.0f ml more %s would take this batch to its limit; the sheet may allow less.", ml, name)
 	}
 }
 

@@ -216,3 +216,26 @@ func TestHeldCloseToALimit(t *testing.T) {
 	said = mix.HeldText(coating.Comparison{Limit: limit, GL: limit.GL + 0.4, Spare: -0.4})
 	assert.Contains(t, said, "less than 1 g/l above the limit of")
 }
+
+// Of two reducers the one that reaches the limit first is told of, whichever of
+// them stands first in the recipe.
+func TestTheReducerThatReachesTheLimitFirst(t *testing.T) {
+	r := described(t)
+	heavy := r.Components[2]
+	heavy.Name, heavy.Density.GPerML = "slow reducer", 0.95
+	r.Components = append(r.Components, heavy)
+	for range 2 {
+		p, err := r.Plan(volume(1000))
+		require.NoError(t, err)
+		v, err := r.VOC(&p)
+		require.NoError(t, err)
+		held := coating.Comparison{Limit: coating.Limit{GL: v.RegulatoryGL + 20, Basis: coating.BasisRegulatory}}
+		ml, name, err := r.MostReducer(v, held)
+		require.NoError(t, err)
+		assert.Equal(t, "slow reducer", name)
+		want, err := coating.MostReducer(v, coating.Part{Name: name, DensityGML: 0.95, Composed: true, Volatile: 1}, held.Limit.GL, held.Limit.Basis, 20)
+		require.NoError(t, err)
+		assert.InDelta(t, want, ml, 1e-9)
+		r.Components[2], r.Components[3] = r.Components[3], r.Components[2]
+	}
+}

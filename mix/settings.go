@@ -64,11 +64,12 @@ func (s Settings) Warm(r Recipe) (Warmed, error) {
 	return r.At(*s.ShopC)
 }
 
-// usualWaterC is what water is taken at where no temperature is set.
+// usualWaterC is what water is taken at where no temperature is set, and in the
+// litre that a VOC is counted by.
 const usualWaterC = 20.0
 
-// Celsius is the shop's temperature, 20 °C where none is set: it is needed for
-// the density of water in a paint, which changes by 0.3 % from 15 to 28 °C.
+// Celsius is the shop's temperature, 20 °C where none is set: what the water and
+// the paint of a measurement are taken at until somebody says otherwise.
 func (s Settings) Celsius() float64 {
 	if s.ShopC == nil {
 		return usualWaterC

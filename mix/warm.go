@@ -60,23 +60,11 @@ func (r Recipe) At(celsius float64) (Warmed, error) {
 	return w, nil
 }
 
-// How well an expansion is known, for a kelvin. That of a pigmented paint lies
-// between 0.0006 and 0.0010 (from memory); where none is given it may be anything
-// between that of a filler and that of acetone.
-const (
-	expansionHalfPerK    = 0.0002
-	expansionUnknownPerK = 0.0014
-)
-
 // widen adds what is not known of the expansion to the uncertainty of a density,
-// before it is moved: rectangular (JCGM 100, 4.3.7), so that a warm shop never
-// looks as certain as one at the temperature of the sheet.
+// before it is moved, so that a warm shop never looks as certain as one at the
+// temperature of the sheet.
 func (d *Density) widen(celsius float64) {
-	half := expansionHalfPerK
-	if d.ExpansionPerK == 0 {
-		half = expansionUnknownPerK
-	}
-	u := d.GPerML * math.Abs(celsius-d.ReferenceC) * half / math.Sqrt(3)
+	u := coating.MovingUncertaintyGML(d.GPerML, d.ReferenceC, celsius, d.ExpansionPerK)
 	if d.UncertaintyGML > 0 {
 		d.UncertaintyGML = math.Hypot(d.UncertaintyGML, u)
 		return

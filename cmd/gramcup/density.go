@@ -220,7 +220,7 @@ func (c *densityAtCmd) Run(out io.Writer) error {
 		return printJSON(out, j)
 	}
 	fmt.Fprintf(out, "%.4f g/ml at %.4g °C (%.2f lb/gal), moved from %.4g °C by %.4g a kelvin; paint has 0.0006 to 0.0010, so that alone leaves ± %.4f.\n",
-		j.GML, c.ShopC, j.LbGal, c.ReferenceC, c.PerK, coating.Coverage*j.GML*math.Abs(c.ShopC-c.ReferenceC)*0.0002/math.Sqrt(3))
+		j.GML, c.ShopC, j.LbGal, c.ReferenceC, c.PerK, coating.Coverage*coating.MovingUncertaintyGML(j.GML, c.ReferenceC, c.ShopC, c.PerK))
 	if j.Note != "" {
 		fmt.Fprintln(out, j.Note)
 	}

@@ -247,22 +247,13 @@ func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
 	}
 	a.named(categories)
 	a.held(held.Limit, held.GL)
-	for i, comp := range r.Components {
-		if comp.Role != mix.RoleReducer {
-			continue
-		}
-		most, err := coating.MostReducer(v, r.Part(i), held.Limit.GL, held.Limit.Basis, settings.Celsius())
-		if err != nil {
-			if a.MostReducer == nil {
-				a.ReducerNote = err.Error()
-			}
-			continue
-		}
-		if a.MostReducer != nil && *a.MostReducer <= most {
-			continue // the one that reaches the limit first is told of
-		}
+	most, name, err := r.MostReducer(v, held)
+	switch {
+	case err != nil:
+		a.ReducerNote = err.Error()
+	case name != "":
 		a.MostReducer = &most
-		a.ReducerNote = fmt.Sprintf("At most %.0f ml more %s in a litre of this mix reach the limit; the sheet may allow less.", most, comp.Name)
+		a.ReducerNote = fmt.Sprintf("At most %.0f ml more %s in a litre of this mix reach the limit; the sheet may allow less.", most, name)
 	}
 	return nil
 }
