@@ -11,11 +11,11 @@ import { makeCheckForm } from './checkform.js';
 import { makeCheckPicture } from './checkpicture.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeGuard } from './guard.js';
+import { makeWalkButtons } from './walkbuttons.js';
 
 const QUICK_MS = 300; // while a check is under way
 const SLOW_MS = 5000; // while none is
 const LINE_MS = 600000; // for the idle bench
-const CONFIRM_MS = 12000;
 
 /** The part of the Scale place in which the scale is checked. */
 export function makeCheck(rim, guard = makeGuard(rim.now)) {
@@ -166,31 +166,7 @@ function makeVerdict() {
 
 // What can be pressed. Throwing readings away asks a second time, in place.
 function makeButtons(c) {
-  const node = el('div', { class: 'check-buttons', role: 'group', 'aria-label': 'What you can do now' });
-  const button = (verb, label, kind) => el('button', {
-    type: 'button', class: kind, 'data-check': verb, text: label,
-    on: { click: c.guard.press(() => {
-      if (verb === 'no') c.confirm = '';
-      else if (['again', 'cancel'].includes(verb) && c.confirm !== verb && c.state.walk.readings.length > 0) {
-        c.confirm = verb;
-        c.confirmMS = c.rim.now();
-      } else c.press(verb);
-    }) },
-  });
-  const draw = onChange((list) => {
-    const inside = node.contains(document.activeElement);
-    c.guard.changed();
-    node.replaceChildren(...list.map((b) => button(...b)));
-    if (inside) node.querySelector('button')?.focus();
-  });
-  return {
-    node,
-    update(walk, nowMS) {
-      if (nowMS - c.confirmMS > CONFIRM_MS) c.confirm = '';
-      const list = offers(walk, c.confirm);
-      draw(JSON.stringify(list), list);
-    },
-  };
+  return makeWalkButtons(c, { mark: 'data-check', offers, weighed: (walk) => walk.readings.length > 0, act: (verb) => { if (verb !== 'no') c.press(verb); } });
 }
 
 /** The buttons of a walk: [verb, label, class] each. */

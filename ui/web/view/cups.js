@@ -9,10 +9,10 @@ import { heard } from '../state.js';
 import { makeCupPicture } from './cuppicture.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeStepper } from './stepper.js';
+import { askAgain, makeWalkButtons } from './walkbuttons.js';
 
 const QUICK_MS = 300; // while a cup is measured
 const SLOW_MS = 4000; // while none is
-const CONFIRM_MS = 12000;
 const SAID_MS = 60000;
 const LOST = 'The bench was started anew, so the cup that was being measured is gone and nothing of it was kept: begin again.';
 
@@ -32,7 +32,7 @@ export function makeCups(rim, commands, guard, kept) {
     const answer = await commands.cups({ do: verb, version: m.state?.version ?? 0, ...more });
     setText(m.problem, answer.ok ? '' : answer.sentence);
     m.presses++;
-    if (answer.code === 'ask') again(m, verb);
+    if (answer.code === 'ask') askAgain(m, verb);
     if (answer.ok && answer.state) {
       m.form = false;
       m.take(answer.state);
@@ -88,11 +88,6 @@ export function makeCups(rim, commands, guard, kept) {
       if (at === 'walk') walk.update(state, nowMS);
     },
   };
-}
-
-function again(m, verb) {
-  m.confirm = verb;
-  m.confirmMS = m.rim.now();
 }
 
 async function poll(m) {
@@ -238,38 +233,17 @@ function makeResult() {
   return { node, name: () => name.value.trim(), update: (w) => { if (w.step === 'done') draw(JSON.stringify([w.levels, w.name]), w); } };
 }
 
-// What can be pressed. Throwing heights away asks a second time, in place.
 function makeButtons(m, result) {
-  const node = el('div', { class: 'check-buttons measure-buttons', role: 'group', 'aria-label': 'What you can do now' });
-  const button = (verb, label, kind) => el('button', {
-    type: 'button', class: kind, 'data-cup': verb, text: label,
-    on: { click: m.guard.press(() => {
-      const walk = m.state?.walk;
-      if (walk === null) return;
-      if (verb === 'no') {
-        m.confirm = '';
-        setText(m.problem, '');
-      } else if (verb === 'next' && m.untaken() !== '') setText(m.problem, m.untaken());
+  return makeWalkButtons(m, {
+    mark: 'data-cup', also: 'measure-buttons', offers: cupOffers, weighed: (walk) => walk.levels.length > 0,
+    act: (verb) => {
+      if (verb === 'no') setText(m.problem, '');
+      else if (verb === 'next' && m.untaken() !== '') setText(m.problem, m.untaken());
       else if (verb === 'sure') m.press('next', { confirm: true });
-      else if (verb === 'keep') m.press('keep', { name: result.name() || walk.name });
-      else if (['again', 'cancel'].includes(verb) && m.confirm !== verb && walk.levels.length > 0) again(m, verb);
+      else if (verb === 'keep') m.press('keep', { name: result.name() || m.state.walk.name });
       else m.press(verb);
-    }) },
-  });
-  const draw = onChange((list) => {
-    const inside = node.contains(document.activeElement);
-    m.guard.changed();
-    node.replaceChildren(...list.map((b) => button(...b)));
-    if (inside) node.querySelector('button')?.focus();
-  });
-  return {
-    node,
-    update(w, nowMS) {
-      if (nowMS - m.confirmMS > CONFIRM_MS) m.confirm = '';
-      const list = cupOffers(w, m.confirm);
-      draw(JSON.stringify(list), list);
     },
-  };
+  });
 }
 
 // The tap of the simulated bench: none stands beside a screen.

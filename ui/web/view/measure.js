@@ -7,10 +7,10 @@ import { ask } from '../shelf.js';
 import { heard } from '../state.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeMarkedCup } from './markedcup.js';
+import { askAgain, makeWalkButtons } from './walkbuttons.js';
 
 const QUICK_MS = 300; // while something is measured
 const SLOW_MS = 4000; // while nothing is
-const CONFIRM_MS = 12000;
 const SAID_MS = 60000;
 
 /** The part of the shelf in which a density is measured; kept() is called when one was. */
@@ -24,7 +24,7 @@ export function makeMeasure(rim, commands, guard, kept) {
     const answer = await commands.measure({ do: verb, version: m.state?.version ?? 0, ...more });
     setText(m.problem, answer.ok || answer.code === 'ask' ? '' : answer.sentence);
     m.presses++;
-    if (answer.code === 'ask') ask2(m, verb);
+    if (answer.code === 'ask') askAgain(m, verb);
     if (answer.ok) {
       m.form = null;
       if (answer.state) m.state = answer.state;
@@ -72,11 +72,6 @@ export function makeMeasure(rim, commands, guard, kept) {
       if (at === 'walk') walk.update(state, nowMS);
     },
   };
-}
-
-function ask2(m, verb) {
-  m.confirm = verb;
-  m.confirmMS = m.rim.now();
 }
 
 async function poll(m) {
@@ -225,32 +220,14 @@ function makeResult() {
   };
 }
 
-// What can be pressed. Throwing a measurement away asks a second time, in place.
 function makeButtons(m) {
-  const node = el('div', { class: 'check-buttons measure-buttons', role: 'group', 'aria-label': 'What you can do now' });
-  const button = (verb, label, kind) => el('button', {
-    type: 'button', class: kind, 'data-measured': verb, text: label,
-    on: { click: m.guard.press(() => {
-      if (verb === 'no') m.confirm = '';
-      else if (verb === 'sure') m.press('keep', { confirm: true });
-      else if (['again', 'cancel'].includes(verb) && m.confirm !== verb && m.state.walk.at > 1) ask2(m, verb);
-      else m.press(verb);
-    }) },
-  });
-  const draw = onChange((list) => {
-    const inside = node.contains(document.activeElement);
-    m.guard.changed();
-    node.replaceChildren(...list.map((b) => button(...b)));
-    if (inside) node.querySelector('button')?.focus();
-  });
-  return {
-    node,
-    update(walk, nowMS) {
-      if (nowMS - m.confirmMS > CONFIRM_MS) m.confirm = '';
-      const list = offers(walk, m.confirm);
-      draw(JSON.stringify(list), list);
+  return makeWalkButtons(m, {
+    mark: 'data-measured', also: 'measure-buttons', offers, weighed: (walk) => walk.at > 1,
+    act: (verb) => {
+      if (verb === 'sure') m.press('keep', { confirm: true });
+      else if (verb !== 'no') m.press(verb);
     },
-  };
+  });
 }
 
 /** The buttons of a walk: [verb, label, class] each. */
