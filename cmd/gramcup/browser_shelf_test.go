@@ -43,8 +43,11 @@ func (p *tab) slowFetch(path string, ms int) {
 	p.run(fmt.Sprintf(`(() => {
 		const plain = window.fetch;
 		window.fetch = async (...args) => {
+			const slow = String(args[0]).includes(%q);
+			window.onTheWay = (window.onTheWay ?? 0) + slow;
 			const answer = await plain(...args);
-			if (String(args[0]).includes(%q)) await new Promise((done) => setTimeout(done, %d));
+			if (slow) await new Promise((done) => setTimeout(done, %d));
+			window.onTheWay -= slow;
 			return answer;
 		};
 	})()`, path, ms))

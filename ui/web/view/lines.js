@@ -49,6 +49,7 @@ export function makeLines(rim, guard) {
 async function look(rim, l, list, problem) {
   try {
     const answer = await ask(rim.fetch, `/api/scale/lines?after=${l.next}`);
+    if (l.held) return; // pressed while these were on their way; they are asked for again afterwards
     l.dueMS = rim.now() + ASK_MS;
     setText(problem, '');
     if (answer.next < l.next) list.replaceChildren(); // the bench was started anew
