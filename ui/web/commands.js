@@ -27,6 +27,7 @@ export function commandBody(key, on, verb, start) {
  * throws. rim holds fetch, crypto and sleep(ms).
  */
 export function makeCommands(rim) {
+  let settled = Promise.resolve();
   return {
     async send(verb, on, start) {
       return insist(rim, '/api/command', JSON.stringify(commandBody(freshKey(rim.crypto), on, verb, start)));
@@ -53,23 +54,13 @@ export function makeCommands(rim) {
     },
     /** Takes on the scale that is kept out; stranger is the sentence on it that was on screen. */
     async take(stranger) {
-      const body = JSON.stringify({ stranger });
-      let answer = await post(rim, '/api/scale/take', body);
-      if (answer !== null && answer.code === 'no-session') {
-        await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
-        answer = await post(rim, '/api/scale/take', body);
-      }
-      return answer ?? unheard();
+      return once(rim, '/api/scale/take', JSON.stringify({ stranger }));
     },
-    /** Sets something of the shop; the same again sets the same. */
+    /** Sets something of the shop, one after the other: what was set last is what stays. */
     async settings(body) {
-      const text = JSON.stringify(body);
-      let answer = await post(rim, '/api/settings', text);
-      if (answer !== null && answer.code === 'no-session') {
-        await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
-        answer = await post(rim, '/api/settings', text);
-      }
-      return answer ?? unheard();
+      const mine = settled.then(() => once(rim, '/api/settings', JSON.stringify(body)));
+      settled = mine;
+      return mine;
     },
     async demo(body) {
       const answer = await post(rim, '/api/demo', JSON.stringify(body));
@@ -83,10 +74,25 @@ async function insist(rim, path, body) {
   for (let attempt = 0; ; attempt++) {
     const answer = await post(rim, path, body);
     if (answer !== null && !(answer.code === 'no-session' && attempt === 0)) return answer;
-    if (answer !== null) await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
+    if (answer !== null) await renew(rim);
     if (attempt >= RETRY_MS.length) return unheard();
     await rim.sleep(RETRY_MS[attempt]);
   }
+}
+
+// The same body once, or with a new session where the bench has forgotten this one.
+async function once(rim, path, body) {
+  let answer = await post(rim, path, body);
+  if (answer !== null && answer.code === 'no-session') {
+    await renew(rim);
+    answer = await post(rim, path, body);
+  }
+  return answer ?? unheard();
+}
+
+// The page itself brings a new session.
+async function renew(rim) {
+  await rim.fetch('/', { cache: 'no-store', signal: AbortSignal.timeout(PATIENCE_MS) }).catch(() => {});
 }
 
 function unheard() {
@@ -108,7 +114,7 @@ async function post(rim, path, body) {
   }
   const answer = await response.json().catch(() => null);
   if (answer !== null && typeof answer.ok === 'boolean') return answer.code === 'no-answer' ? null : answer;
-  if ([502, 503, 504].includes(response.status)) return null;
-  if (response.ok) return { ok: true };
+  // An answer that broke off says nothing of what it brought: the same key brings it again.
+  if (response.ok || [502, 503, 504].includes(response.status)) return null;
   return { ok: false, code: 'status', sentence: `The bench refused it (status ${response.status}).` };
 }

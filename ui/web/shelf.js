@@ -72,18 +72,27 @@ export function remember(storage, recipeID, kind, amount, at) {
   }
 }
 
-/** Asks the bench for something; an answer that is none throws its sentence. */
-export async function ask(fetch, path) {
+/** After so long without an answer the bench counts as not reached: who waits for ever never asks again. */
+const PATIENCE_MS = 10000;
+
+/**
+ * Asks the bench for something; an answer that is none throws its sentence, with
+ * unheard where the bench could not be reached.
+ */
+export async function ask(fetch, path, patienceMS = PATIENCE_MS) {
   let response;
   try {
-    response = await fetch(path, { cache: 'no-store' });
+    response = await fetch(path, { cache: 'no-store', signal: AbortSignal.timeout(patienceMS) });
   } catch {
-    throw new Error('The bench could not be reached.');
+    throw unheard();
   }
   const body = await response.json().catch(() => null);
   if (response.ok && body !== null) return body;
+  if (response.ok) throw unheard(); // it broke off
   throw new Error(body?.sentence ?? `The bench answered with status ${response.status}.`);
 }
+
+const unheard = () => Object.assign(new Error('The bench could not be reached.'), { unheard: true });
 
 /** The path that asks for a plan. */
 export function planPath(recipeID, kind, amount) {

@@ -24,6 +24,19 @@ export function openStream(url, onMessage, rim) {
     rim.clearTimeout(watch);
     watch = rim.setTimeout(() => socket.close(), SILENCE_MS);
   };
+  // A bench that was started anew has forgotten this page's session; the page
+  // itself brings a new one. Where no answer comes it goes on without.
+  const renew = (then) => {
+    let waits = true;
+    const go = () => {
+      if (!waits) return;
+      waits = false;
+      rim.clearTimeout(late);
+      then();
+    };
+    const late = rim.setTimeout(go, SILENCE_MS);
+    rim.fetch('/', { cache: 'no-store' }).then(go, go);
+  };
   const connect = () => {
     if (stopped) return;
     let opened = false;
@@ -42,15 +55,13 @@ export function openStream(url, onMessage, rim) {
       if (message.type === 'hello') onMessage({ type: 'link', open: true, at_ms: rim.now() });
       onMessage({ ...message, at_ms: rim.now() });
     };
-    ws.onclose = async () => {
+    ws.onclose = () => {
       if (ended || stopped) return;
       ended = true;
       rim.clearTimeout(watch);
       onMessage({ type: 'link', open: false, at_ms: rim.now() });
-      // A bench that was started anew has forgotten this page's session; the
-      // page itself brings a new one.
-      if (!opened) await rim.fetch('/', { cache: 'no-store' }).catch(() => {});
-      rim.setTimeout(connect, backoff(attempt++));
+      if (opened) rim.setTimeout(connect, backoff(attempt++));
+      else renew(() => rim.setTimeout(connect, backoff(attempt++)));
     };
   };
   connect();

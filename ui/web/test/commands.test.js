@@ -86,6 +86,36 @@ test('an answer that is none gives a sentence with its status', async () => {
   assert.match(answer.sentence, /418/);
 });
 
+test('an answer that breaks off is asked for again with the same key', async () => {
+  const b = bench([200, '{"ok":true,"recipe":{"na'], [200, { ok: true, id: 'quay', recipe: {} }]);
+  assert.deepEqual(await b.commands.shelf({ do: 'put' }), { ok: true, id: 'quay', recipe: {} });
+  assert.equal(b.got[0].body.key, b.got[1].body.key);
+  assert.equal((await bench([200, '']).commands.settings({ do: 'shop' })).code, 'network', 'and is never called done');
+});
+
+test('what is set of the shop goes one after the other, however slow the first is', async () => {
+  const sent = [];
+  const ends = [];
+  const { settings } = makeCommands({
+    crypto: globalThis.crypto,
+    fetch: (path, options) => new Promise((end) => {
+      sent.push(JSON.parse(options.body).shop_c);
+      ends.push((status) => end(new Response('{"ok":true}', { status })));
+    }),
+  });
+  const turn = async () => {
+    for (let i = 0; i < 20; i++) await new Promise((done) => { setImmediate(done); });
+  };
+  const both = Promise.all([settings({ do: 'shop', shop_c: 21 }), settings({ do: 'shop', shop_c: 22 })]);
+  await turn();
+  assert.deepEqual(sent, [21], 'the second one waits');
+  ends[0](502); // nobody knows whether the first one arrived
+  await turn();
+  assert.deepEqual(sent, [21, 22]);
+  ends[1](200);
+  assert.deepEqual((await both).map((a) => a.ok), [false, true]);
+});
+
 test('the simulated painter is asked', async () => {
   const b = bench([200, { ok: true }]);
   await b.commands.demo({ do: 'pour' });

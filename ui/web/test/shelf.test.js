@@ -54,3 +54,12 @@ test('a question that is refused throws the sentence of the bench', async () => 
   await assert.rejects(ask(answers(500, 'oops'), '/x'), /500/);
   await assert.rejects(ask(async () => { throw new TypeError(); }, '/x'), /could not be reached/);
 });
+
+test('a question without an answer ends, and says that the bench was not reached', async () => {
+  const never = (path, { signal }) => new Promise((_, fail) => { signal.addEventListener('abort', () => fail(signal.reason)); });
+  const stays = setTimeout(() => {}, 5000); // a timeout of a signal alone keeps no test waiting
+  await assert.rejects(ask(never, '/x', 20), (err) => err.unheard && /could not be reached/.test(err.message));
+  clearTimeout(stays);
+  await assert.rejects(ask(async () => new Response('{"recipes":[', { status: 200 }), '/x'), (err) => err.unheard, 'one that breaks off');
+  await assert.rejects(ask(async () => new Response('{"sentence":"No."}', { status: 422 }), '/x'), (err) => !err.unheard);
+});

@@ -115,6 +115,20 @@ test('a refused connection asks for the page, which renews the session', async (
   assert.deepEqual(b.fetched, ['/']);
 });
 
+test('a page that never comes does not keep it from connecting again', async () => {
+  const b = browser();
+  b.rim.fetch = () => new Promise(() => {});
+  b.open();
+  b.last().close();
+  await b.pass(4000);
+  assert.equal(b.sockets.length, 1, 'the session may still come');
+  await b.pass(2000);
+  assert.equal(b.sockets.length, 2);
+  b.last().close();
+  await b.pass(10000);
+  assert.equal(b.sockets.length, 3, 'one at a time');
+});
+
 test('once closed it stays closed', async () => {
   const b = browser();
   const close = b.open();
