@@ -28,6 +28,7 @@ type Level struct {
 	HeightMM float64 // above the inner bottom
 	Net      scale.Mass
 	ML       float64
+	at       time.Duration
 }
 
 // CupWalk is a cup being measured with water: the empty cup, then one height
@@ -41,6 +42,9 @@ type CupWalk struct {
 	noted  scale.Mass // net, of what stands there now
 	has    bool       // it is a filling, above the last one
 	done   bool
+
+	notedAt time.Duration
+	sure    int // heights that were taken before it was broken off
 }
 
 // The height that is offered first, and how far up the next one: four heights
@@ -88,7 +92,7 @@ func (w *CupWalk) Take(at time.Duration, r scale.Reading) {
 		in.offs = 0
 		w.has = false
 	default:
-		w.see()
+		w.see(at)
 	}
 }
 
@@ -101,8 +105,12 @@ func (w *CupWalk) Lost() {
 }
 
 // see notes what stands still. The cup may be carried to the tap and back.
-func (w *CupWalk) see() {
+func (w *CupWalk) see(at time.Duration) {
 	in := &w.in
+	stands := in.watch.Stands() >= pan.StillFor
+	if w.adrift(stands) {
+		return
+	}
 	in.offs++
 	if in.watch.Shown > in.pan+(in.cup-in.pan)/2 {
 		in.offs = 0
@@ -111,8 +119,9 @@ func (w *CupWalk) see() {
 	if in.offs > 0 || (net-w.noted).Abs() > 2*in.setup.Division {
 		w.has = false
 	}
-	if in.offs == 0 && in.watch.Stands() >= pan.StillFor {
-		w.noted, w.has = net, net-w.last().Net >= in.setup.leastContent()
+	if in.offs == 0 && stands {
+		w.noted, w.notedAt, w.has = net, at, net-w.last().Net >= in.setup.leastContent()
+		in.misled = in.misled && !w.has
 	}
 }
 
@@ -140,7 +149,7 @@ func (w *CupWalk) Next(sure bool) error {
 	if w.Step() != StepFill || !w.has {
 		return ErrNotStill
 	}
-	l := Level{HeightMM: w.height, Net: w.noted, ML: w.noted.Grams() / w.rho}
+	l := Level{HeightMM: w.height, Net: w.noted, ML: w.noted.Grams() / w.rho, at: w.notedAt}
 	err := coating.PlausibleFill(w.fills(), coating.Fill{HeightMM: l.HeightMM, VolumeML: l.ML})
 	var refusal *coating.Refusal
 	if err != nil && !(errors.As(err, &refusal) && refusal.Ask && sure) {

@@ -29,6 +29,11 @@ func (w *CupWalk) View(at time.Duration) CupView {
 		Step: w.Step(), Still: in.watch.Usable() && in.watch.Stands() > 0, HeightMM: w.height,
 		Levels: append([]Level{}, w.levels...), Enough: w.done || len(w.levels) >= LeastHeights,
 	}
+	if in.adrift && !w.done {
+		v.Sentence, v.Detail = in.sentence()
+		v.Waits = in.waits(at)
+		return v
+	}
 	switch v.Step {
 	case StepCup:
 		v.Sentence, v.Detail = "Put the empty, dry cup on the pan.", "It is noted by itself when it stands still."
@@ -67,6 +72,9 @@ func (w *CupWalk) waits(at time.Duration) string {
 	in := &w.in
 	if obstacle := in.watch.Obstacle(at, "the measurement"); obstacle != "" {
 		return obstacle
+	}
+	if in.misled {
+		return "The pan shows less than when it was said to be empty, so what was taken since is weighed again: put the cup back."
 	}
 	if in.watch.Restless(at, slowAfter) {
 		return "It does not come to rest: look for a draught, a hand or something that touches the pan."

@@ -47,6 +47,9 @@ func (w *Walk) View(at time.Duration) View {
 }
 
 func (w *Walk) sentence() (what, detail string) {
+	if w.adrift && w.step != StepDone {
+		return "Take everything off the pan.", "What it shows empty is looked at anew: it goes on by itself when that stands still."
+	}
 	switch w.step {
 	case StepCup:
 		if w.needs {
@@ -98,9 +101,11 @@ func (w *Walk) thisText() string {
 }
 
 // grams writes a mass with the decimals of the scale.
-func (w *Walk) grams(m scale.Mass) string {
+func (w *Walk) grams(m scale.Mass) string { return gramsIn(w.setup.Division, m) }
+
+func gramsIn(division, m scale.Mass) string {
 	decimals := 0
-	for d := w.setup.Division; d%scale.Gram != 0 && decimals < 4; d *= 10 {
+	for d := division; d%scale.Gram != 0 && decimals < 4; d *= 10 {
 		decimals++
 	}
 	return m.Format(decimals)
@@ -116,6 +121,13 @@ func (w *Walk) waits(at time.Duration) string {
 		return obstacle
 	}
 	switch {
+	case w.adrift:
+		if w.watch.Stands() >= pan.StillFor {
+			return w.PanTrouble(at)
+		}
+		return ""
+	case w.misled:
+		return "The pan shows less than when it was said to be empty, so nothing was taken: put the cup back as it was, it is weighed again."
 	case w.hasty:
 		return "It had changed just before it was lifted: put it back and let it stand for two seconds."
 	case w.watch.Restless(at, slowAfter):

@@ -37,6 +37,16 @@ type Walk struct {
 	offs   int           // readings in a row with the cup off
 	needs  bool          // the cup must be lifted before it counts
 	result Result
+	times  times
+
+	// Of a walk that was broken off, see Restore.
+	held      bool       // it takes nothing until GoOn
+	adrift    bool       // the empty pan must be seen before anything counts
+	unsure    bool       // what the empty pan shows was said, and not proved by lifting the cup
+	misled    bool       // it was not empty
+	panBefore scale.Mass // what it showed then
+	stood     *Mark      // with the cup: what stood there and was not taken
+	offSince  time.Duration
 
 	watch pan.Watch
 }
@@ -76,9 +86,18 @@ func (w *Walk) Lost() {
 // see notes what stands still, and follows the cup on its way up and down.
 func (w *Walk) see(at time.Duration) {
 	stands := w.watch.Stands() >= pan.StillFor
+	switch {
+	case w.held:
+		return
+	case w.adrift:
+		if stands && w.emptyPan() {
+			w.goOn()
+		}
+		return
+	}
 	if w.step == StepCup {
 		if stands {
-			w.seeCup()
+			w.seeCup(at)
 		}
 		return
 	}
@@ -87,7 +106,11 @@ func (w *Walk) see(at time.Duration) {
 		w.offs = 0
 	}
 	if w.offs >= 2 { // one torn line proves nothing
-		w.lifted(at)
+		if w.unsure {
+			w.off(at, stands)
+		} else {
+			w.lifted(at)
+		}
 		return
 	}
 	w.stray(at)
@@ -97,11 +120,12 @@ func (w *Walk) see(at time.Duration) {
 	switch w.step {
 	case StepDry:
 		if (w.watch.Shown - w.cup).Abs() <= w.setup.sameCup() {
-			w.dryCup()
+			w.unsure = false // the cup proves what the empty pan shows
+			w.dryCup(at)
 		}
 	case StepWater, StepPaint:
-		w.noted, w.has = w.watch.Shown, w.watch.Shown-w.empty() >= w.setup.leastContent()
-		w.strays, w.hasty = false, false
+		w.noted, w.times.noted, w.has = w.watch.Shown, at, w.watch.Shown-w.empty() >= w.setup.leastContent()
+		w.strays, w.hasty, w.misled = false, false, false
 	}
 }
 
@@ -109,7 +133,7 @@ func (w *Walk) see(at time.Duration) {
 // tared can show anything for either, so the cup is what is heavier than the
 // lightest that stood there; a cup that stands there from the beginning is
 // believed only where the scale shows gross.
-func (w *Walk) seeCup() {
+func (w *Walk) seeCup(at time.Duration) {
 	if !w.panned && (w.watch.Mode == scale.ModeNet || w.watch.Shown < w.setup.leastCup()) || w.panned && w.watch.Shown < w.pan {
 		w.pan, w.panned, w.needs = w.watch.Shown, true, false
 		return
@@ -121,7 +145,7 @@ func (w *Walk) seeCup() {
 	if w.needs || w.tooHeavy() || !w.fitsKnown() {
 		return
 	}
-	w.takeCup()
+	w.takeCup(at)
 }
 
 // tooHeavy is for what stands there from the beginning: a cup of the last batch
@@ -137,18 +161,18 @@ func (w *Walk) fitsKnown() bool {
 	return k == nil || (w.watch.Shown-w.pan-k.Empty).Abs() <= max(3*w.setup.sameCup(), k.Empty/100)
 }
 
-func (w *Walk) takeCup() {
-	w.panned, w.cup = true, w.watch.Shown
+func (w *Walk) takeCup(at time.Duration) {
+	w.panned, w.cup, w.times.cup = true, w.watch.Shown, at
 	if w.setup.Known != nil {
-		w.dried = w.watch.Shown
+		w.dried, w.times.dried = w.watch.Shown, at
 		w.enter(StepPaint)
 		return
 	}
 	w.enter(StepWater)
 }
 
-func (w *Walk) dryCup() {
-	w.dried = w.watch.Shown
+func (w *Walk) dryCup(at time.Duration) {
+	w.dried, w.times.dried = w.watch.Shown, at
 	w.enter(StepPaint)
 }
 
@@ -181,7 +205,7 @@ const handFor = 2 * time.Second
 func (w *Walk) fill(pressed bool) {
 	switch w.step {
 	case StepWater:
-		w.water = w.noted
+		w.water, w.times.water = w.noted, w.times.noted
 		w.enter(StepDry)
 		w.needs = pressed
 	case StepPaint:
@@ -204,7 +228,7 @@ func (w *Walk) empty() scale.Mass {
 
 func (w *Walk) enter(s Step) {
 	w.step, w.has, w.needs, w.offs = s, false, false, 0
-	w.strays, w.hasty = false, false
+	w.strays, w.hasty, w.misled, w.stood = false, false, false, nil
 	w.watch.Rest(w.watch.Heard())
 }
 
@@ -214,9 +238,9 @@ func (w *Walk) enter(s Step) {
 func (w *Walk) This() bool {
 	switch w.offersThis() {
 	case offerCup:
-		w.takeCup()
+		w.takeCup(w.watch.Heard())
 	case offerDry:
-		w.dryCup()
+		w.dryCup(w.watch.Heard())
 	case offerMark:
 		w.fill(true)
 	default:
@@ -236,7 +260,7 @@ const (
 )
 
 func (w *Walk) offersThis() offer {
-	if !w.watch.Usable() || w.needs || w.step != StepCup && w.offs > 0 {
+	if !w.watch.Usable() || w.needs || w.held || w.adrift || w.step != StepCup && w.offs > 0 {
 		return offerNone
 	}
 	stands := w.watch.Stands() >= pan.StillFor
@@ -245,7 +269,7 @@ func (w *Walk) offersThis() offer {
 		return offerCup
 	case w.step == StepDry && stands && w.watch.Shown-w.pan >= w.setup.leastCup() && w.watch.Shown < w.water-w.setup.leastContent()/2:
 		return offerDry
-	case w.strays:
+	case w.strays, w.unsure: // after it was broken off the mark is taken by lifting the cup
 	case w.step == StepWater && w.has:
 		return offerMark
 	case w.step == StepPaint && w.has:

@@ -88,7 +88,7 @@ func (w *Walk) judge() Record {
 		WeightClass: s.WeightClass.String(), WeightError: Grams(l.Weight), Limit: Grams(l.Limit), LimitSource: LimitSource,
 		SpreadLimit: Grams(l.Spread), ZeroLimit: Grams(l.Zero), Readings: append([]Reading{}, w.taken...),
 		ZeroBefore: Grams(c.ZeroBefore), ZeroAfter: Grams(c.ZeroAfter), Worst: Grams(v.Worst), Spread: Grams(v.Spread),
-		CornersJudged: len(c.Corners) > 0, Passed: v.Passed, Findings: append([]string{}, sentences(v.Findings)...), Notes: s.notes(),
+		CornersJudged: len(c.Corners) > 0, Passed: v.Passed, Findings: append([]string{}, sentences(v.Findings)...), Notes: append(s.notes(), w.breakNotes()...),
 	}
 }
 

@@ -1,6 +1,7 @@
 package checkup
 
 import (
+	"slices"
 	"time"
 
 	"gramcup/scale"
@@ -49,6 +50,10 @@ type Walk struct {
 	needOff  bool // the weight must be lifted before it counts again
 	light    bool // less than half the weight at the last reading
 	takeThis bool // a person says that this is the weight
+
+	held    bool // it was broken off, and takes nothing until GoOn
+	resumed bool // it began before the first reading of this run
+	breaks  []Break
 }
 
 // New begins a walk. An error says what of the setup is missing or does not
@@ -75,7 +80,7 @@ func (w *Walk) Take(at time.Duration, r scale.Reading) {
 	if w.done() {
 		return
 	}
-	if !w.pan.Began() {
+	if !w.pan.Began() && !w.resumed {
 		w.began = at
 	}
 	if w.pan.Take(at, r, w.setup.Division) {
@@ -97,7 +102,7 @@ func (w *Walk) see(at time.Duration) {
 		w.needOff = false
 	}
 	w.light = light
-	if w.needOff || w.pan.Stands() < w.patience() {
+	if w.held || w.needOff || w.pan.Stands() < w.patience() {
 		return
 	}
 	switch w.Step() {
@@ -196,7 +201,9 @@ func (w *Walk) cut(n int) {
 	w.record = Record{}
 	w.takeThis, w.needOff = false, false
 	w.pan.Rest(w.pan.Heard())
+	w.breaks = slices.DeleteFunc(w.breaks, func(b Break) bool { return b.Readings > n })
 	if n == 0 {
+		w.resumed, w.breaks = false, nil
 		w.pan.Restart()
 	}
 }
