@@ -4,9 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"gramcup/mix"
@@ -58,19 +57,15 @@ type namedCup struct {
 }
 
 // byName is a cup that was measured at the bench.
-func (c cupFlags) byName() (v coating.Vessel, err error) {
-	if _, err := os.Stat(filepath.Join(c.Data, book.FileName)); err != nil {
+func (c cupFlags) byName() (coating.Vessel, error) {
+	var list []mix.Cup
+	err := ask(c.Data, func(b *book.Book) (err error) {
+		list, err = b.Cups()
+		return err
+	})
+	if errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("--cup: the cup is %q: write 85x120 in millimetres inside; there is no book in %s that could know a cup of that name, --data names its folder", c.Cup, c.Data)
 	}
-	b, err := book.Open(c.Data)
-	if errors.Is(err, book.ErrInUse) {
-		return nil, fmt.Errorf("--cup %q: a bench is running on the book in %s, and its page has the strip: under Shelf, pour by volume", c.Cup, c.Data)
-	}
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, b.Close()) }()
-	list, err := b.Cups()
 	if err != nil {
 		return nil, err
 	}

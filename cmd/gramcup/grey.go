@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -48,7 +46,7 @@ outside what was drawn down. Both undercoats must be of one system.`
 
 // fromBook takes what the book keeps of --system. A density that is typed here
 // goes before.
-func (c *greyCmd) fromBook() (err error) {
+func (c *greyCmd) fromBook() error {
 	switch {
 	case c.System == "" && len(c.Card) == 0:
 		return errors.New("which undercoats? give --system, or at least three drawdowns with --card")
@@ -57,26 +55,17 @@ func (c *greyCmd) fromBook() (err error) {
 	case len(c.Card) > 0:
 		return errors.New("--system has its own drawdowns: leave out --card, or add yours on the page, under Shelf")
 	}
-	if _, err := os.Stat(filepath.Join(c.Data, book.FileName)); errors.Is(err, os.ErrNotExist) {
-		return fmt.Errorf("there is no book in %s: name its folder with --data", c.Data)
-	}
-	b, err := book.Open(c.Data)
-	if errors.Is(err, book.ErrInUse) {
-		return fmt.Errorf("a bench is running on the book in %s: ask on its page, under Shelf and Undercoat greys", c.Data)
-	}
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, b.Close()) }()
-	systems, err := b.Greys()
-	if err != nil {
-		return err
-	}
-	shelf, err := b.Recipes()
-	if err != nil {
-		return err
-	}
-	return c.take(systems, shelf)
+	return ask(c.Data, func(b *book.Book) error {
+		systems, err := b.Greys()
+		if err != nil {
+			return err
+		}
+		shelf, err := b.Recipes()
+		if err != nil {
+			return err
+		}
+		return c.take(systems, shelf)
+	})
 }
 
 // take picks --system by its name or its id.

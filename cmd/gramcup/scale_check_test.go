@@ -144,7 +144,6 @@ func TestScaleCheckRefuses(t *testing.T) {
 		{append(base, "--weight", "1kg", "--class", "F2", "--capacity", "1000000000000g", "--division", "0.1g", "--scale", "tcp://127.0.0.1:1"), "that of no bench scale: give what stands on the plate as Max, at most 1000 kg"},
 		{append(base, "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--division", "1000000000000g", "--scale", "tcp://127.0.0.1:1"), "no bench scale has steps of more than 100 g"},
 		{[]string{"serve", "--division", "101g", "--scale", "tcp://127.0.0.1:1", "--wait", "--data", t.TempDir()}, "no bench scale has steps of more than 100 g"},
-		{[]string{"scale", "checks", "--data", folder}, "open its page"},
 		{[]string{"scale", "checks", "--data", filepath.Join(folder, "none")}, "there is no book"},
 	} {
 		status, _, errs := gramcup(t, "", c.args...)

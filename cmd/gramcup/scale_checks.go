@@ -1,11 +1,8 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"time"
 
 	"gramcup/mix/book"
@@ -90,20 +87,15 @@ type scaleChecksCmd struct {
 
 // Run lists them, the newest first.
 func (c *scaleChecksCmd) Run(out io.Writer) (err error) {
-	if _, err := os.Stat(filepath.Join(c.Data, book.FileName)); errors.Is(err, os.ErrNotExist) {
-		return fmt.Errorf("there is no book in %s: name its folder with --data", c.Data)
-	}
-	b, err := openBook(c.Data)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, b.Close()) }()
 	var list []checkup.Kept
-	if c.Last {
-		list, err = b.LastChecks()
-	} else {
-		list, err = b.Checks(c.Limit)
-	}
+	err = ask(c.Data, func(b *book.Book) (err error) {
+		if c.Last {
+			list, err = b.LastChecks()
+		} else {
+			list, err = b.Checks(c.Limit)
+		}
+		return err
+	})
 	if err != nil {
 		return err
 	}

@@ -31,10 +31,10 @@ func (b *Book) Backup(path string) error {
 	if err := f.Close(); err != nil {
 		return fmt.Errorf("back up to %s: %w", path, err)
 	}
-	if err := b.read("copy", func(*sql.DB) error { return vacuumInto(b.path, part) }); err != nil {
+	if err := b.read("copy", func(*sql.DB) error { return vacuumInto(readOnly(b.path), part) }); err != nil {
 		return fmt.Errorf("back up to %s: %w", path, err)
 	}
-	if err := probe(part, true); err != nil {
+	if _, err := probe(readOnly(part), true); err != nil {
 		return fmt.Errorf("the backup for %s does not read back: %w", path, explain(err))
 	}
 	return settle(part, path)
@@ -43,8 +43,8 @@ func (b *Book) Backup(path string) error {
 // vacuumInto copies through a connection of its own, so that neither an append
 // nor a question waits for it. It can not write to the book itself; query_only
 // would refuse the copy too.
-func vacuumInto(book, part string) (err error) {
-	db, err := openPool(address(book, "ro", "deferred", "busy_timeout(5000)"), 1)
+func vacuumInto(where, part string) (err error) {
+	db, err := openPool(where, 1)
 	if err != nil {
 		return err
 	}

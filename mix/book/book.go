@@ -22,7 +22,9 @@ const (
 type Book struct {
 	dir  string
 	path string
-	lock *folderLock
+	lock *folderLock // nil while it is only looked at, see Look
+
+	borrowed string // the folder of the copy that is looked at, "" where there is none
 
 	write   sync.Mutex // one change at a time, and everything below it
 	frozen  error      // why nothing is written, nil while the disk is well
@@ -87,7 +89,7 @@ func (b *Book) Close() error {
 		return nil
 	}
 	b.closed = true
-	err := errors.Join(b.disconnect(), b.lock.release())
+	err := errors.Join(b.disconnect(), b.release())
 	if err != nil {
 		return fmt.Errorf("close book %s: %w", b.path, explain(err))
 	}
@@ -106,6 +108,9 @@ func (b *Book) Reopen() error {
 	defer b.handles.Unlock()
 	if b.closed {
 		return ErrClosed
+	}
+	if b.lock == nil {
+		return fmt.Errorf("reopen book %s: %w", b.path, ErrLooking)
 	}
 	closing := b.disconnect() // of no matter unless the opening fails as well
 	err := b.connect(checkAlways)

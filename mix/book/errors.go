@@ -23,6 +23,8 @@ var (
 	// verified the file. A failed fsync can not be tried again: the kernel may
 	// have dropped the pages and report success the second time.
 	ErrFrozen = errors.New("the book is frozen after a disk error")
+	// ErrLooking: it was opened by Look.
+	ErrLooking = errors.New("the book was opened for questions alone")
 	// ErrOutOfStep: the events do not continue those of the batch in the book.
 	ErrOutOfStep = errors.New("the events do not follow those in the book")
 	// ErrClosed: Close was called.

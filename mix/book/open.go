@@ -48,6 +48,9 @@ func address(path, mode, lock string, pragmas ...string) string {
 	return (&url.URL{Scheme: "file", Path: p, RawQuery: q.Encode()}).String()
 }
 
+// readOnly is the address of a file that is not written to.
+func readOnly(path string) string { return address(path, "ro", "deferred", "busy_timeout(5000)") }
+
 // makeFolder makes the folder for this user alone, and has each new name on
 // disk before anything is put into it.
 func makeFolder(dir string) error {
@@ -90,7 +93,8 @@ func (b *Book) connect(checkBytes int64) (err error) {
 	case info.IsDir():
 		return fmt.Errorf("it is a folder, not a file: move it away")
 	case info.Size() > 0:
-		if err := probe(b.path, checkBytes == checkAlways || info.Size() <= checkBytes); err != nil {
+		whole := checkBytes == checkAlways || info.Size() <= checkBytes
+		if _, err := probe(readOnly(b.path), whole); err != nil {
 			return err
 		}
 	}
@@ -133,30 +137,31 @@ func openPool(address string, size int) (*sql.DB, error) {
 	return db, nil
 }
 
-// probe refuses a file that is not a book of this program's age or older.
-func probe(path string, whole bool) (err error) {
-	db, err := openPool(address(path, "ro", "deferred", "busy_timeout(5000)"), 1)
+// probe refuses a file that is not a book of this program's age or older, and
+// gives its version.
+func probe(where string, whole bool) (version int, err error) {
+	db, err := openPool(where, 1)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	var id, version, tables int
+	var id, tables int
 	if err := db.QueryRow(`SELECT (SELECT application_id FROM pragma_application_id),
 		(SELECT user_version FROM pragma_user_version), (SELECT count(*) FROM sqlite_schema)`).Scan(&id, &version, &tables); err != nil {
-		return err
+		return 0, err
 	}
 	switch known := len(migrationNames()); {
 	case tables == 0 && version == 0: // made, and never written to
-		return nil
+		return 0, nil
 	case id != applicationID:
-		return fmt.Errorf("%w but the database of another program, and was left as it is: give another folder", ErrForeign)
+		return 0, fmt.Errorf("%w but the database of another program, and was left as it is: give another folder", ErrForeign)
 	case version > known:
-		return fmt.Errorf("%w: it has version %d, this program knows up to %d, and it was left as it is: use the newer program", ErrNewer, version, known)
+		return 0, fmt.Errorf("%w: it has version %d, this program knows up to %d, and it was left as it is: use the newer program", ErrNewer, version, known)
 	}
 	if !whole {
-		return nil
+		return version, nil
 	}
-	return quickCheck(db)
+	return version, quickCheck(db)
 }
 
 // quickCheck reads every page.
