@@ -85,7 +85,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	}
 	parsed, err := parser.Parse(args)
 	if err != nil {
-		fmt.Fprintf(errs, "gramcup: %v\n", err)
+		fmt.Fprintf(errs, "gramcup: %s\n", mistyped(err))
 		if len(args) == 0 {
 			fmt.Fprintln(errs, "Begin with: gramcup demo    or: gramcup --help")
 		}
