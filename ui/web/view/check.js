@@ -5,6 +5,7 @@
 import { checkPath, decimalsOf, limitText } from '../check.js';
 import { makeCommands } from '../commands.js';
 import { decimal, when } from '../format.js';
+import { makeNewest, makeOnce, makeOrder } from '../newest.js';
 import { ask } from '../shelf.js';
 import { heard } from '../state.js';
 import { makeCheckForm } from './checkform.js';
@@ -21,23 +22,22 @@ const LINE_MS = 600000; // for the idle bench
 export function makeCheck(rim, guard = makeGuard(rim.now)) {
   const c = {
     rim, guard, commands: makeCommands(rim), state: null, form: false, plate: null, dueMS: 0, asking: false, gone: '',
-    confirm: '', confirmMS: 0, presses: 0,
+    confirm: '', confirmMS: 0, once: makeOnce(), order: makeOrder(),
   };
   const node = el('section', { class: 'check', 'aria-labelledby': 'check-title' });
   const title = el('h2', { class: 'check-title', id: 'check-title', text: 'Check with a test weight' });
   const said = el('p', { class: 'sentence check-said', role: 'alert' });
-  c.press = async (verb, start) => {
+  c.press = (verb, start) => c.once.run(verb, async () => {
     c.confirm = '';
+    const counts = c.order.began();
     const answer = await c.commands.check(verb, c.state === null ? 0 : c.state.version, start);
     setText(said, answer.ok ? '' : answer.sentence);
-    c.presses++;
     if (answer.ok && answer.state) {
       if (verb === 'start') c.form = false;
-      c.state = answer.state;
+      if (counts(answer.state, c.state, true)) c.state = answer.state;
     }
     c.dueMS = 0;
-    return answer;
-  };
+  });
   c.last = makeLast(c);
   c.setup = makeCheckForm(c);
   c.walk = makeWalk(c);
@@ -69,15 +69,18 @@ export function makeCheck(rim, guard = makeGuard(rim.now)) {
 
 async function poll(c) {
   c.asking = true;
-  const { presses } = c;
+  c.dueMS = Infinity; // unless somebody wants to know sooner meanwhile
+  const counts = c.order.began();
+  const plate = c.form ? c.plate : null;
   try {
-    const state = await ask(c.rim.fetch, checkPath(c.form ? c.plate : null));
-    if (presses === c.presses) c.state = state; // else it is older than what a press has answered
+    const state = await ask(c.rim.fetch, checkPath(plate));
+    const other = c.form && plate !== c.plate; // what fits the plate that was typed before is no advice now
+    if (!other && counts(state, c.state)) c.state = state;
     c.gone = '';
   } catch (err) {
     c.gone = err.message;
   }
-  c.dueMS = c.rim.now() + (c.state?.walk || c.form ? QUICK_MS : SLOW_MS);
+  c.dueMS = Math.min(c.dueMS, c.rim.now() + (c.state?.walk || c.form ? QUICK_MS : SLOW_MS));
   c.asking = false;
 }
 
@@ -185,11 +188,14 @@ export function offers(walk, confirm) {
 /** One quiet line for the bench while it is idle: a check that is due, or was not passed. */
 export function makeCheckLine(rim) {
   const node = el('p', { class: 'check-line' });
+  const newest = makeNewest();
   let dueMS = 0;
   const look = async () => {
     dueMS = rim.now() + LINE_MS;
+    const counts = newest.ask();
     try {
-      setText(node, (await ask(rim.fetch, checkPath(null))).line);
+      const { line } = await ask(rim.fetch, checkPath(null));
+      if (counts()) setText(node, line);
     } catch {
       dueMS = rim.now() + SLOW_MS; // it stays as it was last known
     }

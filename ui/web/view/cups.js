@@ -4,6 +4,7 @@
 import { decimalsOf } from '../check.js';
 import { cupOffers, cupSteps, notedText } from '../cups.js';
 import { decimal } from '../format.js';
+import { makeOnce, makeOrder } from '../newest.js';
 import { ask } from '../shelf.js';
 import { heard } from '../state.js';
 import { makeCupPicture } from './cuppicture.js';
@@ -14,11 +15,12 @@ import { askAgain, makeWalkButtons } from './walkbuttons.js';
 const QUICK_MS = 300; // while a cup is measured
 const SLOW_MS = 4000; // while none is
 const SAID_MS = 60000;
+const ELSEWHERE = ['take', 'bring']; // pressed beside the list, which says itself what came of it
 const LOST = 'The bench was started anew, so the cup that was being measured is gone and nothing of it was kept: begin again.';
 
 /** Measured cups; kept(cup) is called when one came to the list, and tells whether the page shows it. */
 export function makeCups(rim, commands, guard, kept) {
-  const m = { rim, commands, guard, state: null, form: false, dueMS: 0, asking: false, gone: '', presses: 0, confirm: '', confirmMS: 0, wanted: null, sending: null };
+  const m = { rim, commands, guard, state: null, form: false, dueMS: 0, asking: false, gone: '', once: makeOnce(), order: makeOrder(), confirm: '', confirmMS: 0, wanted: null, level: 0, sending: null };
   m.said = el('p', { class: 'measure-said cup-said', role: 'status' });
   m.problem = el('p', { class: 'sentence', role: 'alert' });
   m.take = (state) => {
@@ -26,23 +28,23 @@ export function makeCups(rim, commands, guard, kept) {
     m.state = state;
     m.saidBefore ??= state?.said; // before this page was opened
   };
-  m.press = async (verb, more = {}) => {
+  m.press = (verb, more = {}) => m.once.run(verb, async () => {
     m.confirm = '';
     await m.sending;
+    const counts = m.order.began();
     const answer = await commands.cups({ do: verb, version: m.state?.version ?? 0, ...more });
-    setText(m.problem, answer.ok ? '' : answer.sentence);
-    m.presses++;
+    if (!ELSEWHERE.includes(verb)) setText(m.problem, answer.ok ? '' : answer.sentence);
     if (answer.code === 'ask') askAgain(m, verb);
     if (answer.ok && answer.state) {
-      m.form = false;
-      m.take(answer.state);
+      if (verb === 'start') m.form = false;
+      if (counts(answer.state, m.state, true)) m.take(answer.state);
       const cup = answer.state.cups.find((c) => c.id === answer.state.kept);
       const seen = verb !== 'keep' || cup === undefined || kept(cup);
       m.saidBefore = seen ? answer.state.said : ''; // what came of one's own press needs no telling where it is seen
     }
     m.dueMS = 0;
-    return answer.ok;
-  };
+    return answer;
+  });
   const form = makeForm(m);
   const walk = makeWalk(m);
   const node = el('div', { class: 'measure' }, m.problem, form.node, walk.node);
@@ -51,7 +53,7 @@ export function makeCups(rim, commands, guard, kept) {
     said: m.said,
     list: () => m.state?.cups ?? null,
     taken: () => m.state?.taken ?? null,
-    /** Takes a cup off the list, or brings back the one that was taken last. */
+    /** Takes a cup off the list, or brings back the one that was taken last; gives the bench's answer, none where that is on its way. */
     change: (verb, id) => m.press(verb, { id }),
     /** "walk", "form", or "" while there is nothing to show. */
     at: () => (m.state?.walk ? 'walk' : m.form ? 'form' : ''),
@@ -92,15 +94,16 @@ export function makeCups(rim, commands, guard, kept) {
 
 async function poll(m) {
   m.asking = true;
-  const { presses } = m;
+  m.dueMS = Infinity; // unless somebody wants to know sooner meanwhile
+  const counts = m.order.began();
   try {
     const state = await ask(m.rim.fetch, '/api/cups');
-    if (presses === m.presses && m.sending === null) m.take(state); // else it is older than what a press has answered
+    if (m.sending === null && counts(state, m.state)) m.take(state);
     m.gone = '';
   } catch (err) {
     m.gone = err.message;
   }
-  m.dueMS = m.rim.now() + (m.state?.walk || m.form ? QUICK_MS : SLOW_MS);
+  m.dueMS = Math.min(m.dueMS, m.rim.now() + (m.state?.walk || m.form ? QUICK_MS : SLOW_MS));
   m.asking = false;
 }
 
@@ -148,6 +151,7 @@ function makeWalk(m) {
   const live = el('div', { class: 'check-live' }, el('div', { class: 'number-row' }, digits, el('span', { class: 'number-unit', text: 'g' })));
   const height = makeStepper(m.guard, { name: 'height', label: 'Height of the water', unit: 'mm', step: 5, least: 10, most: 400 }, (v) => {
     m.wanted = v;
+    m.level = m.state.walk?.levels.length;
     height.set(v);
     m.sending ??= sendHeight(m);
   });
@@ -198,20 +202,27 @@ function makeWalk(m) {
 }
 
 // Sends the height that is wanted until it is the one that was sent last: quick
-// taps and typing overtake the answers.
+// taps and typing overtake the answers. One that was meant for a filling that was
+// taken meanwhile is not for the next one.
 async function sendHeight(m) {
   let sent = null;
-  while (m.wanted !== null && m.wanted !== sent) {
+  while (m.wanted !== null && m.wanted !== sent && m.state.walk?.levels.length === m.level) {
     sent = m.wanted;
+    const counts = m.order.began();
     const answer = await m.commands.cups({ do: 'height', version: m.state.version, height_mm: sent });
-    m.presses++;
     setText(m.problem, answer.ok || answer.code === 'stale' ? '' : answer.sentence);
-    if (answer.ok && answer.state) m.take(answer.state);
-    else m.take(await ask(m.rim.fetch, '/api/cups').catch(() => m.state));
+    if (!answer.ok) await askAnew(m);
+    else if (answer.state && counts(answer.state, m.state, true)) m.take(answer.state);
     if (answer.code === 'stale' && m.state.walk?.step === 'fill' && m.state.walk.height_mm !== sent) sent = null; // a weight came meanwhile
   }
   m.wanted = null;
   m.sending = null;
+}
+
+async function askAnew(m) {
+  const counts = m.order.began();
+  const state = await ask(m.rim.fetch, '/api/cups').catch(() => null);
+  if (state !== null && counts(state, m.state)) m.take(state);
 }
 
 function makeResult() {
@@ -250,6 +261,7 @@ function makeButtons(m, result) {
 function makeHands(m) {
   const tap = el('button', { type: 'button', class: 'plain', 'data-demo': 'fill-to', on: { click: m.guard.press(async () => {
     await m.sending;
+    if (!m.state?.walk) return; // it ended meanwhile
     const answer = await m.commands.demo({ do: `fill-to-${m.state.walk.height_mm}` });
     setText(m.problem, answer.ok ? '' : answer.sentence);
   }) } });

@@ -49,13 +49,19 @@ export function makeMarks(rim, guard, cups) {
   const sizes = [cupField('Inside, at the bottom', 'bottom'), cupField('At the top, if wider', 'top'), cupField('Inner height', 'high')];
   const from = el('p', { class: 'marks-from' });
   const away = el('button', { type: 'button', class: 'plain grave', 'data-marks': 'take', text: 'Off the list', on: { click: guard.press(async () => {
-    if (await cups.change('take', chosen())) m.undoMS = rim.now() + UNDO_MS;
+    if (told(await cups.change('take', chosen()))) m.undoMS = rim.now() + UNDO_MS;
   }) } });
+  const problem = el('p', { class: 'sentence marks-problem', role: 'alert' });
+  const told = (answer) => {
+    if (answer !== undefined) setText(problem, answer.ok ? '' : answer.sentence);
+    return answer?.ok === true;
+  };
   const measured = el('div', { class: 'marks-measured' }, from, away);
   const undoText = el('span', { class: 'undo-text' });
   const undo = el('div', { class: 'undo', role: 'status' }, undoText, el('button', { type: 'button', class: 'plain', 'data-marks': 'bring', text: 'Undo', on: { click: guard.press(async () => {
-    const { id } = cups.taken();
-    if (!await cups.change('bring', id)) return;
+    const before = m.cup.id;
+    const id = cups.taken()?.id;
+    if (id === undefined || !told(await cups.change('bring', id)) || m.cup.id !== before) return; // another one was chosen meanwhile
     m.cup.id = id;
     rememberCup(rim.storage, m.cup);
   }) } }));
@@ -63,7 +69,7 @@ export function makeMarks(rim, guard, cups) {
   const inside = el('div', { class: 'marks-inside' },
     el('div', { class: 'marks-fields' }, field('Amount', 'ml', 'ml', m.ml, (text) => { m.ml = text; }),
       el('label', { class: 'check-field' }, el('span', { text: 'The cup' }), which), ...sizes, measured),
-    undo, said, table);
+    undo, problem, said, table);
   const chosen = () => chosenCup(m.cup.id, m.cups);
   const drawCup = () => {
     const cup = m.cups.find((c) => c.id === chosen());
@@ -99,6 +105,9 @@ export function makeMarks(rim, guard, cups) {
       hide('Say how much you want, and the inside of the cup in millimetres. A cup of any other shape is measured with water.');
       return;
     }
+    // The strip is that of what stands in the fields; its rows are still those of before.
+    for (const [link, kind] of [[svg, '.svg'], [pdf, '.pdf']]) setAttr(link, 'href', stripPath(m.id, ml, cup, kind));
+    setAttr(rows, 'data-waiting', true);
     rim.setTimeout(async () => {
       if (asked !== m.asked || !m.open) return;
       try {
@@ -107,8 +116,7 @@ export function makeMarks(rim, guard, cups) {
         setText(said, answer.beyond || bestWay(answer));
         setAttr(said, 'data-how', answer.beyond ? 'beyond' : null);
         drawRows(rows, answer);
-        setAttr(svg, 'href', stripPath(m.id, ml, cup, '.svg'));
-        setAttr(pdf, 'href', stripPath(m.id, ml, cup, '.pdf'));
+        setAttr(rows, 'data-waiting', null);
         show(table, true);
         show(links, true);
       } catch (err) {
@@ -137,8 +145,10 @@ export function makeMarks(rim, guard, cups) {
       if (gone !== null) setText(undoText, `The cup ${gone.name} is off the list.`);
       show(said, undo.hidden);
       if (r.id === m.id && r.revision === m.revision) return;
-      if (r.id !== m.id && m.open) {
+      if (r.id !== m.id) {
         m.open = false;
+        setText(problem, '');
+        show(table, false); // the marks of another product are none of this one
         draw();
       }
       m.id = r.id;

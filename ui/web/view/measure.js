@@ -3,6 +3,7 @@
 
 import { decimalsOf } from '../check.js';
 import { decimal } from '../format.js';
+import { makeOnce, makeOrder } from '../newest.js';
 import { ask } from '../shelf.js';
 import { heard } from '../state.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
@@ -13,26 +14,28 @@ const QUICK_MS = 300; // while something is measured
 const SLOW_MS = 4000; // while nothing is
 const SAID_MS = 60000;
 
-/** The part of the shelf in which a density is measured; kept() is called when one was. */
+/** The part of the shelf in which a density is measured; kept() is called when one was, and ends when it can be seen. */
 export function makeMeasure(rim, commands, guard, kept) {
-  const m = { rim, commands, guard, state: null, form: null, dueMS: 0, asking: false, gone: '', presses: 0, confirm: '', confirmMS: 0 };
+  const m = { rim, commands, guard, state: null, form: null, dueMS: 0, asking: false, gone: '', once: makeOnce(), order: makeOrder(), keeping: false, confirm: '', confirmMS: 0 };
   m.said = el('p', { class: 'measure-said', role: 'status' });
   m.problem = el('p', { class: 'sentence', role: 'alert' });
-  m.press = async (verb, more = {}) => {
+  m.press = (verb, more = {}) => m.once.run(verb, async () => {
     m.confirm = '';
     const what = m.state?.walk;
+    const counts = m.order.began();
+    m.keeping ||= verb === 'keep';
     const answer = await commands.measure({ do: verb, version: m.state?.version ?? 0, ...more });
     setText(m.problem, answer.ok || answer.code === 'ask' ? '' : answer.sentence);
-    m.presses++;
     if (answer.code === 'ask') askAgain(m, verb);
     if (answer.ok) {
-      m.form = null;
-      if (answer.state) m.state = answer.state;
+      if (verb === 'start') m.form = null;
+      if (verb === 'keep' && what) await kept(what); // first: the product must not show the old density in between
+      if (answer.state && counts(answer.state, m.state, true)) m.state = answer.state;
       m.saidBefore = answer.state?.said ?? ''; // what came of one's own press needs no telling
-      if (verb === 'keep') kept(what);
     }
+    if (verb === 'keep') m.keeping = false;
     m.dueMS = 0;
-  };
+  });
   const form = makeForm(m);
   const walk = makeWalk(m);
   const node = el('div', { class: 'measure' }, m.problem, form.node, walk.node);
@@ -76,15 +79,16 @@ export function makeMeasure(rim, commands, guard, kept) {
 
 async function poll(m) {
   m.asking = true;
-  const { presses } = m;
+  m.dueMS = Infinity; // unless somebody wants to know sooner meanwhile
+  const counts = m.order.began();
   try {
     const state = await ask(m.rim.fetch, '/api/measure');
-    if (presses === m.presses) m.state = state; // else it is older than what a press has answered
+    if (!m.keeping && counts(state, m.state)) m.state = state;
     m.gone = '';
   } catch (err) {
     m.gone = err.message;
   }
-  m.dueMS = m.rim.now() + (m.state?.walk || m.form !== null ? QUICK_MS : SLOW_MS);
+  m.dueMS = Math.min(m.dueMS, m.rim.now() + (m.state?.walk || m.form !== null ? QUICK_MS : SLOW_MS));
   m.asking = false;
 }
 
@@ -246,6 +250,7 @@ export function offers(walk, confirm) {
 // Hands of the simulated bench: no tap and no tin stands beside a screen.
 function makeHands(m) {
   const hand = (verb, label) => el('button', { type: 'button', class: 'plain', 'data-demo': verb, text: label, on: { click: m.guard.press(async () => {
+    if (!m.state?.walk) return; // it ended a moment ago
     const answer = await m.commands.demo({ do: verb === 'fill-paint' ? `fill-${m.state.walk.role}` : verb });
     setText(m.problem, answer.ok ? '' : answer.sentence);
   }) } });

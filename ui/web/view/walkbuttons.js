@@ -1,7 +1,7 @@
 // The buttons of a walk that the daemon leads: those that fit its step. Throwing
 // away what was weighed asks a second time, in place.
 
-import { el, onChange } from './dom.js';
+import { el, onChange, setAttr } from './dom.js';
 
 const CONFIRM_MS = 12000;
 
@@ -35,6 +35,7 @@ export function makeWalkButtons(m, { mark, also = '', offers, weighed, act }) {
     node,
     update(walk, nowMS) {
       if (nowMS - m.confirmMS > CONFIRM_MS) m.confirm = '';
+      setAttr(node, 'data-sending', m.once.busy());
       const list = offers(walk, m.confirm);
       draw(JSON.stringify(list), list);
     },
