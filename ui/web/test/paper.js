@@ -89,7 +89,7 @@ export const guard = { changed() {}, open: () => true, press: (f) => f, step: (f
  * {path, body, answer(body, status), lose()}. Time passes by hand.
  */
 export function slowBench() {
-  const b = { ms: 0, asked: [], timers: [] };
+  const b = { ms: 1000, asked: [], timers: [] };
   b.settle = async () => {
     for (let i = 0; i < 30; i++) await new Promise((done) => { setImmediate(done); });
   };

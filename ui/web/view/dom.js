@@ -44,6 +44,20 @@ export function show(node, visible) {
   if (node.hidden === visible) node.hidden = !visible;
 }
 
+/**
+ * Lets parts rest while what was done with them is on its way: nothing can be typed
+ * or pressed there that would be lost. Gives what wakes them, and puts the focus
+ * back where it was.
+ */
+export function rest(parts) {
+  const had = parts.some((p) => p.contains(document.activeElement)) ? document.activeElement : null;
+  for (const part of parts) setAttr(part, 'inert', true);
+  return () => {
+    for (const part of parts) setAttr(part, 'inert', null);
+    if (had !== null && document.activeElement === document.body) had.focus();
+  };
+}
+
 /** Runs make when the key is another than last time; for parts that are rebuilt as a whole. */
 export function onChange(make) {
   let last;

@@ -52,14 +52,22 @@ export function makeDraftBar(place, kind, f, fill) {
       if (plain(f.form) === m.was) drafts.drop(m.key);
       else drafts.keep(m.key, f.form);
     },
-    /** The form was put: nothing of it is half typed any more. */
-    done() {
-      m.first = null;
-      drafts.drop(m.key);
+    /** The form is being put: gives what to call when it was, and nothing of it is half typed any more. */
+    putting() {
+      const { first, key } = m;
+      return () => {
+        drafts.drop(key);
+        if (m.first === first) m.first = null; // else another form is open
+      };
     },
     /** What is half typed as a new one, null for nothing. */
     halfTyped: (first) => drafts.get(draftKey(kind, first), first)?.form ?? null,
   };
+}
+
+/** What is said of a form that was left before its refusal came: it is still half typed. */
+export function lateText(name, answer) {
+  return answer.code === 'network' ? `${name}: ${answer.sentence}` : `${name} was not kept, and is still half typed here: ${answer.sentence}`;
 }
 
 /** Keeps the draft of a form at whatever is done in it. */

@@ -3,6 +3,7 @@
 
 import { decimal, grams, millilitres } from '../format.js';
 import { firstWanted, lackText, pairText, shadePath, shareText } from '../grey.js';
+import { makeNewest, makeOnce, makeSteps } from '../newest.js';
 import { ask, remember } from '../shelf.js';
 import { lacking } from '../stock.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
@@ -13,24 +14,36 @@ import { makeStepper } from './stepper.js';
 const CONFIRM_MS = 12000;
 const UNDO_MS = 60000;
 const WAIT_MS = 200;
+const AGAIN_MS = 3000; // after the bench could not be reached
 
 /**
  * The part of the shelf for greys. recipes() are those of the shelf; made(recipe,
- * said) is told of a grey that has become a product there.
+ * said, here) is told of a grey that has become a product there, and whether the
+ * person is still where he asked for it.
  */
 export function makeGreys(rim, commands, guard, recipes, made) {
-  const g = { rim, commands, guard, recipes, made, on: false, form: false, chosen: '', systems: null, undo: null, confirm: 0 };
+  const g = { rim, commands, guard, recipes, made, on: false, form: false, chosen: '', systems: null, newest: makeNewest(), once: makeOnce(), steps: makeSteps(), reading: null, unread: false, note: '', undo: null, confirm: 0 };
   g.problem = el('p', { class: 'sentence', role: 'alert' });
   g.go = (id) => {
-    Object.assign(g, { chosen: id, form: false, confirm: 0 });
+    g.steps.moved();
+    Object.assign(g, { chosen: id, form: false, note: '', confirm: 0 });
     setText(g.problem, '');
     guard.changed();
     window.scrollTo(0, 0);
   };
-  g.changed = async (answer, said) => {
-    await load(g);
-    g.go(answer.revision === '' ? '' : answer.id);
-    g.undo = { id: answer.id, revision: answer.revision, said, untilMS: rim.now() + UNDO_MS };
+  g.changed = async (answer, said, here) => {
+    if (said !== '') g.undo = { id: answer.id, revision: answer.revision, said, untilMS: rim.now() + UNDO_MS };
+    else if (g.undo?.id === answer.id) g.undo = null; // what was done meanwhile to others can still be undone
+    await load(g); // first: the place must not show the list, or the ones before, in between
+    if (here()) g.go(answer.revision === '' ? '' : answer.id);
+  };
+  g.fill = (kept) => {
+    g.steps.moved();
+    g.setup.open(kept);
+    g.form = true;
+    g.confirm = 0;
+    guard.changed();
+    window.scrollTo(0, 0);
   };
   g.setup = makeGreyForm(g);
   const list = makeList(g);
@@ -47,6 +60,7 @@ export function makeGreys(rim, commands, guard, recipes, made) {
       load(g);
     },
     close() {
+      g.steps.moved();
       g.on = false;
     },
     update(nowMS) {
@@ -61,14 +75,34 @@ export function makeGreys(rim, commands, guard, recipes, made) {
   };
 }
 
-async function load(g) {
+// An answer that a later question has overtaken is dropped, and that of the later
+// one is waited for in its place.
+function load(g) {
+  g.reading = read(g);
+  return g.reading;
+}
+
+async function read(g) {
+  const counts = g.newest.ask();
   try {
     const { systems } = await ask(g.rim.fetch, '/api/grey');
+    if (!counts()) return g.reading;
     g.systems = systems;
-    setText(g.problem, '');
+    if (g.unread) setText(g.problem, ''); // what was refused stays said
+    g.unread = false;
   } catch (err) {
-    setText(g.problem, err.message);
+    if (!counts()) return g.reading;
+    g.unread = true;
+    setText(g.problem, `${err.message} Asking again.`);
+    g.rim.setTimeout(() => { if (counts() && g.on) load(g); }, AGAIN_MS);
   }
+  return undefined;
+}
+
+// Says beside the place what came of a change, "" where all is well.
+function tell(g, answer) {
+  g.unread = false;
+  setText(g.problem, answer.ok ? '' : answer.sentence);
 }
 
 function button(g, verb, label, kind, f) {
@@ -90,25 +124,20 @@ function makeUndo(g) {
 }
 
 function undoButton(g) {
-  return button(g, 'undo', 'Undo', 'plain', async () => {
-    if (g.undo === null) return;
-    const { id, revision } = g.undo;
+  const back = ({ id, revision }) => g.once.run(`undo ${id} ${revision}`, async () => {
+    const here = g.steps.here();
     const answer = await g.commands.grey({ do: 'undo', id, revision });
-    setText(g.problem, answer.ok ? '' : answer.sentence);
-    if (!answer.ok) return;
-    await g.changed(answer, '');
-    g.undo = null;
+    tell(g, answer);
+    if (answer.ok) await g.changed(answer, '', here);
   });
+  return button(g, 'undo', 'Undo', 'plain', () => { if (g.undo !== null) back(g.undo); });
 }
 
 function makeList(g) {
   const cards = el('div', { class: 'cards' });
   const none = el('p', { class: 'grey-none', text: 'A light and a dark undercoat of one system, and three drawdowns of your own: 0, 10 and 100 % of the dark one, for a start. Then ask for any grey in between.' });
-  const add = button(g, 'add', 'Add two undercoats', 'start shelf-add', () => {
-    g.setup.open(null);
-    g.form = true;
-  });
-  const head = el('div', { class: 'shelf-head' }, button(g, 'shelf', '‹ Shelf', 'plain back', () => { g.on = false; g.guard.changed(); }),
+  const add = button(g, 'add', 'Add two undercoats', 'start shelf-add', () => g.fill(null));
+  const head = el('div', { class: 'shelf-head' }, button(g, 'shelf', '‹ Shelf', 'plain back', () => { g.steps.moved(); g.on = false; g.guard.changed(); }),
     el('h1', { class: 'place-title grey-title', text: 'Undercoat greys', tabindex: '-1' }), add);
   const draw = onChange((systems) => {
     g.guard.changed();
@@ -129,7 +158,7 @@ function makeList(g) {
 
 // One system: the picture, and a wanted grey.
 function makeSystem(g) {
-  const s = { id: '', revision: '', l: 60, ml: 300, asked: 0, shade: null, why: '', busy: false, kept: null, trouble: () => p.l.trouble() || p.ml.trouble() };
+  const s = { id: '', revision: '', l: 60, ml: 300, asked: 0, waiting: false, shade: null, why: '', kept: null, trouble: () => p.l.trouble() || p.ml.trouble() };
   const p = { name: el('h1', { class: 'place-title', tabindex: '-1' }), pair: el('p', { class: 'amount-ratio', role: 'status' }), curve: makeGreyCurve(), swatch: makeSwatch() };
   const want = (l) => { s.l = l; look(g, s); };
   p.l = makeStepper(g.guard, { name: 'grey-l', label: 'Wanted L*', unit: 'L*', step: 1, least: 1, most: 99 }, want, () => look(g, s));
@@ -164,7 +193,8 @@ function makeSystem(g) {
       show(p.why, p.why.textContent !== '');
       show(p.ask, kept.fit.ok);
       for (const part of [p.table, p.noGrams, p.sure, p.share]) show(part, s.shade !== null);
-      setText(p.pair, g.undo === null ? pairText(kept) : g.undo.said);
+      setText(p.pair, g.undo?.said || g.note || pairText(kept));
+      setAttr(p.rows, 'data-waiting', s.waiting); // these are those of before
       drawShade(JSON.stringify(s.shade));
       p.act.update(kept, nowMS);
     },
@@ -188,21 +218,27 @@ function enter(g, s, p, kept) {
 // Asks the bench, a moment after the last change.
 function look(g, s) {
   const mine = ++s.asked;
+  s.waiting = false;
   if (!s.kept.fit.ok) return;
   if (s.trouble() !== '') {
     Object.assign(s, { shade: null, why: '' });
     return;
   }
+  s.waiting = true;
   g.rim.setTimeout(async () => {
     if (mine !== s.asked) return;
     let shade = null;
     let why = '';
+    let unheard = false;
     try {
       shade = await ask(g.rim.fetch, shadePath(s.id, s.l, s.ml));
     } catch (err) {
       why = err.message;
+      unheard = err.unheard === true;
     }
-    if (mine === s.asked) Object.assign(s, { shade, why });
+    if (mine !== s.asked) return;
+    Object.assign(s, { shade, why, waiting: false });
+    if (unheard) g.rim.setTimeout(() => { if (mine === s.asked && g.on) look(g, s); }, AGAIN_MS);
   }, WAIT_MS);
 }
 
@@ -220,31 +256,34 @@ function drawAnswer(p, s) {
 
 function makeActs(g, s) {
   const node = el('div', { class: 'product-acts', role: 'group', 'aria-label': 'What you can do with it' });
-  const take = async (kept) => {
+  const take = (kept) => g.once.run(`take ${kept.id} ${kept.revision}`, async () => {
     g.confirm = 0;
+    const here = g.steps.here();
     const answer = await g.commands.grey({ do: 'take', id: kept.id, revision: kept.revision });
-    setText(g.problem, answer.ok ? '' : answer.sentence);
-    if (answer.ok) await g.changed(answer, `${kept.system.name} is taken away.`);
-  };
-  const mix = async (kept) => {
-    if (s.busy || s.shade === null) return;
-    s.busy = true;
-    const answer = await g.commands.grey({ do: 'make', id: kept.id, revision: kept.revision, l: s.l });
-    s.busy = false;
-    setText(g.problem, answer.ok ? '' : answer.sentence);
+    tell(g, answer);
+    if (answer.ok) await g.changed(answer, `${kept.system.name} is taken away.`, here);
+  });
+  // Who has turned the grey on meanwhile, or has gone elsewhere, is not taken along.
+  const mix = (kept) => g.once.run('make', async () => {
+    if (s.shade === null || s.waiting) return;
+    const [here, { l, ml, asked }, place] = [g.steps.here(), s, window.location.hash];
+    const same = () => here() && asked === s.asked && place === window.location.hash;
+    const answer = await g.commands.grey({ do: 'make', id: kept.id, revision: kept.revision, l });
+    tell(g, answer);
     if (!answer.ok) return;
-    const r = answer.made;
-    remember(g.rim.storage, r.id, 'volume', s.ml, g.rim.unixNow());
-    await g.made(r, `${r.name} is on the shelf.`);
-    if (lacking(r) === 0) window.location.hash = `#bench/${r.id}`;
-  };
+    const [r, stays] = [answer.made, same()];
+    remember(g.rim.storage, r.id, 'volume', ml, g.rim.unixNow());
+    g.note = stays ? '' : `${r.name} is on the shelf.`;
+    g.made(r, `${r.name} is on the shelf.`, () => stays);
+    if (stays && lacking(r) === 0) window.location.hash = `#bench/${r.id}`;
+  });
   const draw = onChange((kept, sure, can, complete, undo) => {
     g.guard.changed();
     node.replaceChildren(...(sure
       ? [button(g, 'no', 'No, keep it', 'plain sure-no', () => { g.confirm = 0; }), button(g, 'take', 'Yes, take it away', 'plain grave', () => take(kept))]
       : [
         ...(undo ? [undoButton(g)] : []),
-        button(g, 'change', kept.fit.ok ? 'Change' : 'Add drawdowns', kept.fit.ok ? 'plain' : 'plain wanted', () => { g.setup.open(kept); g.form = true; g.guard.changed(); window.scrollTo(0, 0); }),
+        button(g, 'change', kept.fit.ok ? 'Change' : 'Add drawdowns', kept.fit.ok ? 'plain' : 'plain wanted', () => g.fill(kept)),
         button(g, 'ask', 'Take away', 'plain grave', () => { g.confirm = g.rim.now(); }),
         el('button', { type: 'button', class: 'plain grey-mix', 'data-grey': 'mix', disabled: !can, text: complete ? 'Mix it ›' : 'Put it on the shelf ›', on: { click: g.guard.press(() => mix(kept)) } }),
       ]));
@@ -253,7 +292,7 @@ function makeActs(g, s) {
     node,
     update(kept, nowMS) {
       if (nowMS - g.confirm > CONFIRM_MS) g.confirm = 0;
-      const can = s.shade !== null;
+      const can = s.shade !== null && !s.waiting && !g.once.busy();
       const complete = s.shade === null || s.shade.why_no_grams === '';
       const undo = g.undo !== null;
       draw(`${kept.id}|${kept.revision}|${g.confirm > 0}|${can}|${complete}|${undo}`, kept, g.confirm > 0, can, complete, undo);

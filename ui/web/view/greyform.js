@@ -2,8 +2,8 @@
 // the button.
 
 import { firstGrey, greyBody, greyHint, greyTrouble, padRows } from '../grey.js';
-import { el, onChange, setAttr, setText, show } from './dom.js';
-import { keepsDraft, makeDraftBar } from './draftbar.js';
+import { el, onChange, rest, setAttr, setText, show } from './dom.js';
+import { keepsDraft, lateText, makeDraftBar } from './draftbar.js';
 
 const FIELDS = [
   ['name', 'Name of the system', { autocapitalize: 'sentences' }], ['light', 'Light undercoat', { autocapitalize: 'sentences' }], ['lightDensity', 'Its density', {}],
@@ -12,7 +12,7 @@ const FIELDS = [
 
 /** The form; g is the place of the greys that it belongs to. */
 export function makeGreyForm(g) {
-  const f = { form: firstGrey(null), kept: null, busy: false, asks: '' };
+  const f = { form: firstGrey(null), kept: null, wake: null, asks: '' };
   const fill = (form) => {
     Object.assign(f, { form, asks: '' });
     p.like.value = form.like;
@@ -32,18 +32,32 @@ export function makeGreyForm(g) {
     p.rows.replaceChildren(...f.form.rows.map((_, i) => row(f, i, refresh)));
     if (focus !== undefined) p.rows.querySelector(`[data-grey-field="${focus}"]`)?.focus();
   });
+  // As the form of a product: it rests meanwhile, and who has left is told where he is.
   const put = async (confirm) => {
-    if (f.busy) return;
-    f.busy = true;
+    if (f.wake !== null) return;
+    const [here, done, name, isNew] = [g.steps.here(), draft.putting(), f.form.name.trim(), f.form.id === ''];
+    const wake = rest([...p.node.children].slice(1));
+    f.wake = wake;
     f.form.confirm = confirm;
     const answer = await g.commands.grey(greyBody(f.form));
-    f.busy = false;
-    f.asks = answer.code === 'ask' ? answer.sentence : '';
-    setText(p.said, answer.ok || answer.code === 'ask' ? '' : answer.sentence);
+    if (answer.ok) done();
+    if (f.wake === wake) sleepNoMore();
     g.guard.changed();
-    if (answer.ok) draft.done();
-    if (answer.ok) await g.changed(answer, f.form.id === '' ? 'Kept.' : 'Changed.');
-    else draw(g, p, f, rows);
+    if (answer.ok) {
+      await g.changed(answer, isNew ? 'Kept.' : 'Changed.', here);
+      return;
+    }
+    if (!here()) {
+      setText(g.problem, lateText(name, answer));
+      return;
+    }
+    f.asks = answer.code === 'ask' ? answer.sentence : '';
+    setText(p.said, answer.code === 'ask' ? '' : answer.sentence);
+    draw(g, p, f, rows);
+  };
+  const sleepNoMore = () => {
+    f.wake?.();
+    f.wake = null;
   };
   for (const [name] of FIELDS) p[name].input.addEventListener('input', () => { f.form[name] = p[name].input.value; refresh(); });
   p.like.addEventListener('change', () => { f.form.like = p.like.value; borrow(g, p, f); refresh(); });
@@ -63,6 +77,7 @@ export function makeGreyForm(g) {
     node: p.node,
     /** Begins anew, or with undercoats that are kept, or goes on with what was typed before. */
     open(kept) {
+      sleepNoMore();
       f.kept = kept;
       p.like.replaceChildren(...[{ id: '', name: 'nothing else goes in' }, ...g.recipes().filter((r) => r.components.filter((c) => c.role === 'base').length === 1)]
         .map((r) => el('option', { value: r.id, text: r.id === '' ? r.name : `like ${r.name}` })));

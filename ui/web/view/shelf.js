@@ -2,6 +2,7 @@
 // them, measuring a density, pouring by marks without one.
 
 import { densityOf, lacking } from '../stock.js';
+import { makeNewest, makeOnce, makeSteps } from '../newest.js';
 import { ask } from '../shelf.js';
 import { busy } from '../state.js';
 import { makeCups } from './cups.js';
@@ -18,31 +19,43 @@ const UNDO_MS = 60000;
 
 /** The place of the shelf. */
 export function makeShelf(rim, commands, guard) {
-  const s = { rim, commands, guard, recipes: null, loading: false, asked: 0, dueMS: 0, chosen: '', form: false, undo: null, confirm: 0 };
+  const s = { rim, commands, guard, recipes: null, newest: makeNewest(), once: makeOnce(), steps: makeSteps(), reading: null, dueMS: 0, unread: false, chosen: '', form: false, undo: null, confirm: 0 };
   s.problem = el('p', { class: 'sentence', role: 'alert' });
-  s.changed = async (answer, said) => {
-    await load(s); // first: the place must not show the list while the new product is on its way
+  // What a change brought: the answer has the product as it is now. here() tells
+  // whether the person is still where he asked for it; else he is left where he is.
+  s.changed = (answer, said, here) => {
+    s.recipes = withChange(s.recipes ?? [], answer);
     s.undo = { id: answer.id, revision: answer.recipe?.revision ?? '', said, untilMS: rim.now() + UNDO_MS };
+    load(s);
+    if (!here()) return;
     s.chosen = answer.recipe === null ? '' : answer.id;
     s.form = false;
   };
   s.go = (id) => {
+    s.steps.moved();
     s.chosen = id;
     s.form = false;
     s.confirm = 0;
     setText(s.problem, '');
     guard.changed();
   };
+  s.fill = (recipe, figures) => {
+    s.steps.moved();
+    s.form = true;
+    s.setup.open(recipe, figures);
+    guard.changed();
+  };
   s.measure = makeMeasure(rim, commands, guard, async ({ recipe_id: id, name }) => {
+    const here = s.steps.here();
     await load(s);
     const r = s.recipes?.find((x) => x.id === id);
     if (r === undefined) return;
-    s.chosen = id;
+    if (here()) s.chosen = id;
     s.undo = { id, revision: r.revision, said: `The density is kept with ${name}.`, untilMS: rim.now() + UNDO_MS };
   });
-  s.greys = makeGreys(rim, commands, guard, () => s.recipes ?? [], (recipe, said) => {
-    s.greys.close();
-    return s.changed({ id: recipe.id, recipe }, said);
+  s.greys = makeGreys(rim, commands, guard, () => s.recipes ?? [], (recipe, said, here) => {
+    if (here()) s.greys.close();
+    s.changed({ id: recipe.id, recipe }, said, here);
   });
   s.list = makeList(s);
   s.cups = makeCups(rim, commands, guard, (cup) => {
@@ -61,7 +74,7 @@ export function makeShelf(rim, commands, guard) {
       s.cups.open();
     },
     update(state, nowMS) {
-      if (!s.loading && nowMS >= s.dueMS) load(s);
+      if (nowMS >= s.dueMS) load(s);
       s.measure.update(state, nowMS);
       s.cups.update(state, nowMS);
       const at = s.cups.at() !== '' ? 'cup' : s.measure.at() !== '' ? 'measure' : s.greys.at() ? 'greys' : s.form ? 'form' : s.chosen === '' || recipeOf(s) === undefined ? 'list' : 'product';
@@ -85,37 +98,58 @@ export function makeShelf(rim, commands, guard) {
 
 const recipeOf = (s) => s.recipes?.find((r) => r.id === s.chosen);
 
-// Reads the shelf. An answer that a later question has overtaken is dropped.
-async function load(s) {
-  const mine = ++s.asked;
-  s.loading = true;
+function withChange(recipes, { id, recipe }) {
+  if (recipe === null) return recipes.filter((r) => r.id !== id);
+  return recipes.some((r) => r.id === id) ? recipes.map((r) => (r.id === id ? recipe : r)) : [...recipes, recipe];
+}
+
+// Reads the shelf. An answer that a later question has overtaken is dropped, and
+// that of the later one is waited for in its place.
+function load(s) {
+  s.dueMS = Infinity;
+  s.reading = read(s);
+  return s.reading;
+}
+
+async function read(s) {
+  const counts = s.newest.ask();
   try {
     const { recipes } = await ask(s.rim.fetch, '/api/shelf');
-    if (mine !== s.asked) return;
+    if (!counts()) return s.reading;
     s.recipes = recipes;
+    if (s.unread) setText(s.problem, ''); // what was refused stays said
+    s.unread = false;
     const last = s.undo === null ? undefined : s.recipes.find((r) => r.id === s.undo.id);
     if (s.undo !== null && s.undo.revision !== (last?.revision ?? '')) s.undo = null; // it was changed on another page
     s.dueMS = s.rim.now() + 5 * AGAIN_MS; // another page may change it
   } catch (err) {
-    if (mine !== s.asked) return;
+    if (!counts()) return s.reading;
+    s.unread = true;
     setText(s.problem, `${err.message} Asking again.`);
     s.dueMS = s.rim.now() + AGAIN_MS;
   }
-  s.loading = false;
+  return undefined;
+}
+
+// Says beside the place what came of a change, "" where all is well.
+function tell(s, answer) {
+  s.unread = false;
+  setText(s.problem, answer.ok ? '' : answer.sentence);
 }
 
 // What was done last, and the way back.
 function makeUndo(s) {
   const text = el('span', { class: 'undo-text' });
-  const button = el('button', { type: 'button', class: 'plain', 'data-shelf': 'undo', text: 'Undo', on: { click: s.guard.press(async () => {
-    const { id, revision } = s.undo;
+  const back = ({ id, revision }) => s.once.run(`undo ${id} ${revision}`, async () => {
+    const here = s.steps.here();
     const answer = await s.commands.shelf({ do: 'undo', id, revision });
-    setText(s.problem, answer.ok ? '' : answer.sentence);
-    if (answer.ok) {
-      await s.changed(answer, 'Undone.');
-      s.undo = null;
-    }
-  }) } });
+    tell(s, answer);
+    if (!answer.ok) return;
+    const other = s.undo !== null && s.undo.id !== id ? s.undo : null; // what was done meanwhile can still be undone
+    s.changed(answer, 'Undone.', here);
+    s.undo = other;
+  });
+  const button = el('button', { type: 'button', class: 'plain', 'data-shelf': 'undo', text: 'Undo', on: { click: s.guard.press(() => { if (s.undo !== null) back(s.undo); }) } });
   const node = el('div', { class: 'undo', role: 'status' }, text, button);
   return {
     node,
@@ -130,12 +164,9 @@ function makeUndo(s) {
 
 function makeList(s) {
   const cards = el('div', { class: 'cards' });
-  const add = el('button', { type: 'button', class: 'start shelf-add', 'data-shelf': 'add', text: 'Add a product', on: { click: s.guard.press(() => {
-    s.form = true;
-    s.setup.open(null);
-    s.guard.changed();
-  }) } });
+  const add = el('button', { type: 'button', class: 'start shelf-add', 'data-shelf': 'add', text: 'Add a product', on: { click: s.guard.press(() => s.fill(null)) } });
   const greys = el('button', { type: 'button', class: 'plain shelf-greys', 'data-shelf': 'greys', text: 'Undercoat greys', on: { click: s.guard.press(() => {
+    s.steps.moved();
     s.greys.open();
     s.guard.changed();
   }) } });
@@ -175,10 +206,7 @@ function makeProduct(s) {
   const rows = el('div', { class: 'stock-rows' });
   const act = makeActions(s);
   const marks = makeMarks(s.rim, s.guard, s.cups);
-  const sheet = makeSheetFacts(s.guard, () => {
-    s.form = true;
-    s.setup.open(recipeOf(s), true);
-  });
+  const sheet = makeSheetFacts(s.guard, () => s.fill(recipeOf(s), true));
   const back = el('button', { type: 'button', class: 'plain back', 'data-shelf': 'back', text: '‹ Shelf', on: { click: s.guard.press(() => s.go('')) } });
   const node = el('div', { class: 'product' },
     el('div', { class: 'product-head' }, back, el('div', { class: 'product-name' }, name, ratio), act.node), rows, el('div', { class: 'product-more' }, sheet.node, marks.node));
@@ -206,7 +234,10 @@ function stockRow(s, r, c, i, why) {
   const measure = el('button', {
     type: 'button', class: d.known ? 'plain' : 'plain wanted', 'data-measure': String(i), disabled: why !== '',
     text: d.measured ? 'Measure again' : 'Measure it', 'aria-label': `Measure the density of ${c.name}`,
-    on: { click: s.guard.press(() => s.measure.begin(r, i)) },
+    on: { click: s.guard.press(() => {
+      s.steps.moved();
+      s.measure.begin(r, i);
+    }) },
   });
   return el('div', { class: 'stock-row', 'data-known': String(d.known) },
     el('span', { class: `swatch ${c.role}`, 'aria-hidden': 'true' }, el('span', {})),
@@ -223,26 +254,27 @@ function makeActions(s) {
     if (sure) {
       node.replaceChildren(
         button('no', 'No, keep it', 'plain sure-no', () => { s.confirm = 0; }),
-        button('take', 'Yes, take it off', 'plain grave', async () => {
+        button('take', 'Yes, take it off', 'plain grave', () => s.once.run(`take ${r.id} ${r.revision}`, async () => {
           s.confirm = 0;
+          const here = s.steps.here();
           const answer = await s.commands.shelf({ do: 'take', id: r.id, revision: r.revision });
-          setText(s.problem, answer.ok ? '' : answer.sentence);
-          if (answer.ok) s.changed(answer, `${r.name} is off the shelf.`);
-        }));
+          tell(s, answer);
+          if (answer.ok) s.changed(answer, `${r.name} is off the shelf.`, here);
+        })));
       return;
     }
     node.replaceChildren(
-      button('change', 'Change', 'plain', () => {
-        s.form = true;
-        s.setup.open(r);
-      }),
+      button('change', 'Change', 'plain', () => s.fill(r)),
       button('ask', 'Take off the shelf', 'plain grave', () => { s.confirm = s.rim.now(); }),
       el('a', { class: `button mix-it${lacking(r) === 0 ? ' ready' : ''}`, href: `#bench/${r.id}`, text: 'Mix it ›' }));
   });
+  let asked = '';
   return {
     node,
     update(r, nowMS) {
-      if (nowMS - s.confirm > CONFIRM_MS) s.confirm = 0;
+      const key = `${r.id}|${r.revision}`;
+      if (nowMS - s.confirm > CONFIRM_MS || key !== asked) s.confirm = 0; // the question was about what stood there
+      asked = key;
       draw(`${r.id}|${r.revision}|${s.confirm > 0}`, r, s.confirm > 0);
     },
   };

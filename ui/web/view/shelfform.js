@@ -4,13 +4,15 @@
 
 import { fitRows, firstForm, formTrouble, OFS, parseRatio, putBody, ROLES, usualName } from '../stock.js';
 import { ask } from '../shelf.js';
-import { el, onChange, setAttr, setText, show } from './dom.js';
-import { keepsDraft, makeDraftBar } from './draftbar.js';
+import { el, onChange, rest, setAttr, setText, show } from './dom.js';
+import { keepsDraft, lateText, makeDraftBar } from './draftbar.js';
 import { makeSheetForm } from './sheetform.js';
+
+const KINDS_MS = 3000; // until the kinds are asked for again
 
 /** The form; s is the shelf that it belongs to. */
 export function makeShelfForm(s) {
-  const f = { form: firstForm(null), kinds: [], busy: false, asks: '' };
+  const f = { form: firstForm(null), kinds: [], opened: 0, wake: null, asks: '' };
   const sheet = makeSheetForm(s, f, () => refresh());
   const fill = (form) => {
     sheet.reset();
@@ -35,20 +37,43 @@ export function makeShelfForm(s) {
     f.form.confirm = false;
     draw(p, f, rebuild, sheet);
   };
+  // While it is on its way the form rests, and only leaving it can be pressed. Who
+  // has left is told what came of it where he is.
   const put = async (confirm) => {
-    if (f.busy) return;
-    f.busy = true;
+    if (f.wake !== null) return;
+    const [here, done, name, isNew] = [s.steps.here(), draft.putting(), f.form.name.trim(), f.form.id === ''];
+    const wake = rest([...p.node.children].slice(1));
+    f.wake = wake;
     f.form.confirm = confirm;
     const answer = await s.commands.shelf(putBody(f.form));
-    f.busy = false;
-    f.asks = answer.code === 'ask' ? answer.sentence : '';
+    if (answer.ok) done();
+    if (f.wake === wake) sleepNoMore();
     s.guard.changed();
-    if (answer.ok) draft.done();
-    if (answer.ok) s.changed(answer, f.form.id === '' ? `${f.form.name.trim()} is on the shelf.` : `${f.form.name.trim()} is changed.`);
+    if (answer.ok) s.changed(answer, isNew ? `${name} is on the shelf.` : `${name} is changed.`, here);
+    if (!here()) {
+      if (!answer.ok) setText(s.problem, lateText(name, answer));
+      return;
+    }
+    f.asks = answer.code === 'ask' ? answer.sentence : '';
     const beside = !answer.ok && sheet.refuse(answer);
     setText(p.said, answer.ok || beside || answer.code === 'ask' ? '' : answer.sentence);
     if (!answer.ok && !beside) draw(p, f, rebuild, sheet);
     if (p.said.textContent !== '') p.said.scrollIntoView({ block: 'center' }); // on a phone the button stands far below
+  };
+  const sleepNoMore = () => {
+    f.wake?.();
+    f.wake = null;
+  };
+  const learnKinds = async () => {
+    const mine = ++f.opened;
+    for (let kinds = f.kinds; kinds.length === 0;) {
+      kinds = await ask(s.rim.fetch, '/api/measure').then((m) => m.kinds, () => []);
+      if (mine !== f.opened) return;
+      f.kinds = kinds;
+      draw(p, f, rebuild, sheet); // what the form asks stays asked
+      if (kinds.length === 0) await s.rim.sleep(KINDS_MS);
+      if (mine !== f.opened || p.node.hidden) return;
+    }
   };
   p.name.input.addEventListener('input', () => { f.form.name = p.name.input.value; refresh(); });
   p.ratio.input.addEventListener('input', () => { f.form.ratio = p.ratio.input.value; typeRatio(); });
@@ -78,12 +103,13 @@ export function makeShelfForm(s) {
     },
     /** Begins anew, or with a product of the shelf, or goes on with what was typed before. */
     open(recipe, figures = false) {
+      sleepNoMore();
       draft.begin(() => firstForm(recipe));
       setText(p.title, recipe === null ? 'Add a product' : `Change ${recipe.name}`);
       setText(p.put, recipe === null ? 'Put it on the shelf' : 'Keep the changes');
       setText(p.said, '');
       if (figures) sheet.open();
-      if (f.kinds.length === 0) ask(s.rim.fetch, '/api/measure').then((m) => { f.kinds = m.kinds; refresh(); }, () => {});
+      learnKinds();
     },
     update() {},
   };
