@@ -11,6 +11,7 @@ class Node {
   get firstElementChild() { return this.children[0] ?? null; }
   get textContent() { return this.childNodes.map((c) => (c instanceof Node ? c.textContent : c)).join(''); }
   set textContent(text) { this.replaceChildren(...(text === '' ? [] : [String(text)])); }
+  get innerText() { return this.hidden ? '' : this.childNodes.map((c) => (c instanceof Node ? c.innerText : c)).join(''); }
   get hidden() { return this.hasAttribute('hidden'); }
   set hidden(on) { this.flag('hidden', on); }
   get disabled() { return this.hasAttribute('disabled'); }

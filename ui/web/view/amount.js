@@ -3,6 +3,7 @@
 import { cupFact, firstJob } from '../decide.js';
 import { readAmount } from '../figure.js';
 import { decimal, grams, millilitres, unbroken } from '../format.js';
+import { makeSteps } from '../newest.js';
 import { ask, planPath, remember, startBody, stepped, WAYS, way } from '../shelf.js';
 import { decidedOn } from '../state.js';
 import { makeArea } from './area.js';
@@ -10,10 +11,11 @@ import { el, setAttr, setText, show } from './dom.js';
 import { makeFacts } from './facts.js';
 
 const PREVIEW_MS = 120;
+const AGAIN_MS = 3000; // after the bench could not be reached
 
-/** The region of the amount; back() returns to the recipes. */
-export function makeAmount(rim, start, guard, back, commands) {
-  const m = { recipe: null, kind: 'volume', amounts: {}, plan: null, asked: 0, on: decidedOn(null), busy: false, settings: null, refused: '' };
+/** The region of the amount; back() returns to the recipes, late(sentence) tells of a refusal that comes when another one is on screen. */
+export function makeAmount(rim, start, guard, back, commands, late) {
+  const m = { recipe: null, kind: 'volume', amounts: {}, plan: null, asked: 0, on: decidedOn(null), busy: false, steps: makeSteps(), settings: null, refused: '' };
   const area = makeArea(guard, (job) => set(job), () => preview());
   const take = (way) => {
     if (way.kind === 'area') set({ ...m.amounts.area, ml: way.amount });
@@ -38,10 +40,11 @@ export function makeAmount(rim, start, guard, back, commands) {
     if (trouble(p, m) !== '') return;
     rim.setTimeout(async () => {
       if (asked !== m.asked) return;
-      const plan = await ask(rim.fetch, planPath(m.recipe.id, m.kind, m.amounts[m.kind])).catch((err) => ({ sentence: err.message }));
+      const plan = await ask(rim.fetch, planPath(m.recipe.id, m.kind, m.amounts[m.kind])).catch((err) => ({ sentence: err.message, unheard: err.unheard }));
       if (asked !== m.asked) return;
       m.plan = plan;
       refresh();
+      if (plan.unheard) rim.setTimeout(() => { if (asked === m.asked) preview(); }, AGAIN_MS);
     }, PREVIEW_MS);
   };
   const turn = (kind) => {
@@ -54,33 +57,53 @@ export function makeAmount(rim, start, guard, back, commands) {
     m.busy = true;
     setText(p.problem, '');
     refresh();
-    const answer = await start(m.on, startBody(m.recipe.id, m.kind, m.amounts[m.kind]));
+    const { recipe, kind } = m;
+    const amount = m.amounts[kind];
+    const here = m.steps.here();
+    const answer = await start(m.on, startBody(recipe.id, kind, amount));
+    if (answer.ok) remember(rim.storage, recipe.id, kind, amount, rim.unixNow());
+    if (!here()) { // another recipe is on screen: the refusal is none of this one
+      if (!answer.ok) late(`${recipe.name} was not started. ${answer.sentence}`);
+      return;
+    }
+    if (answer.ok) return; // the batch is on its way to this screen
     m.busy = false;
-    if (answer.ok) remember(rim.storage, m.recipe.id, m.kind, m.amounts[m.kind], rim.unixNow());
-    else setText(p.problem, answer.sentence);
+    setText(p.problem, answer.sentence);
     refresh();
   };
   // The picker and the usual assumptions; the first area follows them.
-  const learn = async (fresh) => {
+  const learn = async (fresh, was = m.amounts.area) => {
     const mine = m.recipe;
-    const was = m.amounts.area;
     const settings = await ask(rim.fetch, '/api/settings').catch(() => null);
-    if (settings === null || mine !== m.recipe) return;
+    if (mine !== m.recipe) return;
+    if (settings === null) {
+      if (m.settings === null) rim.setTimeout(() => { if (mine === m.recipe) learn(fresh, was); }, AGAIN_MS);
+      return;
+    }
     const first = m.settings === null && fresh;
     m.settings = settings;
     const touched = m.amounts.area !== was; // an answer that comes late turns nothing that a person has turned
     if (!touched && (first || settings.jobs?.[m.recipe.id] !== undefined)) m.amounts.area = firstJob(m.recipe, settings);
     if (m.kind === 'area') set(m.amounts.area);
   };
-  wire(p, m, guard, { set, turn, go, back, preview });
+  const leave = () => {
+    m.steps.moved();
+    back();
+  };
+  wire(p, m, guard, { set, turn, go, back: leave, preview });
   return {
     node: p.node,
     open(recipe, last) {
       m.recipe = recipe;
       m.amounts = Object.fromEntries(WAYS.map((w) => [w.kind, last?.kind === w.kind && last.amount >= 1 ? last.amount : w.first]));
       m.amounts.area = { ...firstJob(recipe, m.settings), ...(last?.kind === 'area' && last.amount?.area_m2 > 0 ? { ...last.amount, ml: 0 } : {}) };
+      m.busy = false;
+      m.steps.moved();
       area.reset(m.amounts.area);
       facts.reset();
+      p.rows.replaceChildren(); // the plan of another recipe is none of this one
+      setText(p.foot, '');
+      drawFits(p, 'unknown', '', []);
       learn(last?.kind !== 'area');
       setText(p.name, recipe.name);
       setText(p.ratio, recipe.ratio);

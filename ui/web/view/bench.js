@@ -1,6 +1,7 @@
 // The bench: choosing, the cup with its number, or what came of it.
 
 import { grams, headlineParts, millilitres, roleText, unbroken } from '../format.js';
+import { makeOnce } from '../newest.js';
 import { decidedOn, heard, place } from '../state.js';
 import { makeChoices } from './choices.js';
 import { makeChoose } from './choose.js';
@@ -25,13 +26,18 @@ export function makeBench(rim, commands, guard) {
     cue: makeCue(),
     ended: makeEnded(guard, (batch) => { b.dismissed = batch; }),
   };
-  const press = async (verb, on, start) => {
+  const once = makeOnce();
+  // The same decision twice, while the first is on its way, is one.
+  const press = (verb, on) => once.run(`${verb} ${on.batch} ${on.version}`, async () => {
     notice.say('');
-    const answer = await commands.send(verb, on, start);
-    if (!answer.ok && start === undefined) notice.say(answer.sentence);
-    return answer;
+    const answer = await commands.send(verb, on);
+    if (!answer.ok) notice.say(answer.sentence);
+  });
+  const start = (on, body) => {
+    notice.say('');
+    return commands.send('start', on, body);
   };
-  b.choose = makeChoose(rim, (on, body) => press('start', on, body), guard, commands);
+  b.choose = makeChoose(rim, start, guard, commands, notice.say);
   b.choices = makeChoices(press, guard, rim.now);
   const text = makeText();
   const side = el('div', { class: 'side' }, text.head, b.number.node, b.cue.node, text.detail, b.choices.node);

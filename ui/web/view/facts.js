@@ -40,8 +40,11 @@ export function makeFacts(rim, guard, commands, take, changed) {
     more.voc.node, more.shop.node, more.index.node);
   return {
     node,
+    /** Another recipe: what was said of the one before is none of it. */
     reset() {
-      state.open = '';
+      Object.assign(state, { open: '', way: null, plan: null });
+      sure.update(null);
+      draw();
     },
     /** A plan that waits leaves what is shown; one that was refused shows only the shop's temperature. */
     update(plan, recipe) {
@@ -143,26 +146,29 @@ function makeShop(rim, guard, commands, changed) {
   const problem = el('p', { class: 'sentence', role: 'alert' });
   const said = el('div', { class: 'more-said' });
   let wanted = 0;
+  let turned = false; // a figure of a person's that the bench has not answered yet
   const send = async (celsius, waitMS) => {
     const mine = ++wanted;
+    turned = true;
     if (waitMS > 0) await rim.sleep(waitMS); // a figure is typed digit by digit
     if (mine !== wanted) return;
     const answer = await commands.settings({ do: 'shop', shop_c: celsius });
     if (mine !== wanted) return;
+    turned = false;
     setText(problem, answer.ok ? '' : answer.sentence);
     if (answer.ok) changed();
   };
   const stepper = makeStepper(guard, { name: 'shop_c', label: 'Temperature of the paint', unit: '°C', step: 1, least: 0, most: 50 }, (v) => {
     stepper.set(v);
     send(v, SETTLE_MS);
-  }, () => { wanted++; }); // the start of a figure that is none is not sent either
+  }, () => { wanted++; turned = false; }); // the start of a figure that is none is not sent either
   const none = el('button', { type: 'button', class: 'plain', 'data-shop': 'none', text: 'Not set', on: { click: guard.press(() => {
     stepper.set(20, true);
     send(null, 0);
   }) } });
   const node = el('section', { class: 'decide-more', 'aria-label': 'Temperature of the paint' }, el('div', { class: 'shop-row' }, stepper.node, none), said, problem);
   const draw = onChange((shop) => {
-    stepper.set(shop.set ? shop.c : 20);
+    if (!turned) stepper.set(shop.set ? shop.c : 20); // a plan of before turns nothing back
     setAttr(none, 'aria-pressed', shop.set ? 'false' : 'true');
     const words = shop.set ? [...shop.shift, ...shop.notes] : ['Each density counts at the temperature that its source gives. Set what a thermometer in the tin says.'];
     said.replaceChildren(...words.map((text) => el('p', { text: unbroken(text) })));

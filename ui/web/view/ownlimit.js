@@ -34,6 +34,7 @@ export function makeOwnLimit(guard, add) {
     busy = true;
     const text = (name) => fields[name].input.value.trim();
     const limit = { set: text('set'), category: text('category'), g_l: 0, source: text('source'), date: text('date'), basis, own: true };
+    const sent = Object.keys(fields).map((name) => [name, fields[name].input.value]);
     const answer = await add({ limit, typed: text('g_l') }, `${limit.set}: ${limit.category}`);
     busy = false;
     guard.changed();
@@ -42,8 +43,9 @@ export function makeOwnLimit(guard, add) {
     setText(problem, answer.ok || beside ? '' : answer.sentence);
     if (beside) fields[answer.field].input.focus();
     if (!answer.ok) return;
-    for (const { input } of Object.values(fields)) input.value = '';
-    node.open = false;
+    // What was typed meanwhile is of another limit, and stays.
+    for (const [name, value] of sent) if (fields[name].input.value === value) fields[name].input.value = '';
+    node.open = Object.values(fields).some(({ input }) => input.value !== '');
   };
   const node = el('details', { class: 'limit-own' }, el('summary', { text: 'A limit of your own' }),
     el('div', { class: 'own-fields' }, ...Object.values(fields).map((f) => f.node)),

@@ -2,6 +2,7 @@
 // together against the limit of the topcoat.
 
 import { overOf, slotsOf } from '../decide.js';
+import { makeNewest } from '../newest.js';
 import { ask } from '../shelf.js';
 import { el, onChange, setText } from './dom.js';
 
@@ -9,7 +10,8 @@ const SLOTS = [['mid', 'Midcoat'], ['second', 'Second midcoat'], ['clear', 'Clea
 
 /** The region; changed() is called when a choice is kept. */
 export function makeStages(rim, guard, commands, changed) {
-  const s = { recipe: null, over: [], recipes: null };
+  const s = { recipe: null, over: [], recipes: null, sending: false };
+  const newest = makeNewest();
   const problem = el('p', { class: 'sentence', role: 'alert' });
   const selects = Object.fromEntries(SLOTS.map(([slot, label]) => [slot, el('select', { class: 'stage-select', 'data-stage': slot, 'aria-label': label })]));
   const node = el('details', { class: 'stages' }, el('summary', { text: 'A topcoat in stages' }),
@@ -22,7 +24,11 @@ export function makeStages(rim, guard, commands, changed) {
       setText(problem, why);
       return;
     }
+    const counts = newest.ask();
+    s.sending = true;
     const answer = await commands.settings({ do: 'stages', recipe_id: s.recipe.id, over });
+    if (!counts()) return; // something else was chosen meanwhile, or another recipe is on screen
+    s.sending = false;
     setText(problem, answer.ok ? '' : answer.sentence);
     if (!answer.ok) return;
     s.over = over;
@@ -42,18 +48,23 @@ export function makeStages(rim, guard, commands, changed) {
     guard.changed();
     if (node.open) load();
   });
-  const fill = onChange((others, over) => {
+  // What a person has chosen and is not kept yet stays when the list comes anew.
+  const fill = onChange((others, over, chosen) => {
     const slots = slotsOf(over);
     for (const [slot] of SLOTS) {
-      const gone = slots[slot] !== '' && !others.some((r) => r.id === slots[slot]) ? [{ id: slots[slot], name: `${slots[slot]} (not on the shelf)` }] : [];
+      const at = chosen === null ? slots[slot] : chosen[slot];
+      const gone = at !== '' && !others.some((r) => r.id === at) ? [{ id: at, name: `${at} (not on the shelf)` }] : [];
       selects[slot].replaceChildren(el('option', { value: '', text: 'none' }), ...[...gone, ...others].map((r) => el('option', { value: r.id, text: r.name })));
-      selects[slot].value = slots[slot];
+      selects[slot].value = at;
     }
   });
   const draw = () => {
     const others = (s.recipes ?? []).filter((r) => r.id !== s.recipe?.id).map(({ id, name }) => ({ id, name }));
-    fill(JSON.stringify([s.recipe?.id, others, s.over]), others, s.over);
+    const same = drawn === JSON.stringify([s.recipe?.id, s.over]);
+    drawn = JSON.stringify([s.recipe?.id, s.over]);
+    fill(JSON.stringify([drawn, others]), others, s.over, same ? Object.fromEntries(SLOTS.map(([slot]) => [slot, selects[slot].value])) : null);
   };
+  let drawn = '';
   return {
     node,
     update(recipe, over) {
@@ -61,8 +72,11 @@ export function makeStages(rim, guard, commands, changed) {
         node.open = over.length > 0;
         setText(problem, '');
         s.recipes = null;
+        s.sending = false;
+        newest.drop();
       }
       s.recipe = recipe;
+      if (s.sending) return; // a plan from before turns nothing back
       s.over = over;
       draw();
     },

@@ -1,7 +1,8 @@
 // The categories that a recipe is used as: which VOC limits it is held against,
 // the shop's own among them.
 
-import { goneUses, limitDetail, limitSets } from '../decide.js';
+import { goneUses, limitDetail, limitSets, limitSources } from '../decide.js';
+import { makeNewest } from '../newest.js';
 import { ask } from '../shelf.js';
 import { el, setText, show } from './dom.js';
 import { makeOwnLimit } from './ownlimit.js';
@@ -10,17 +11,20 @@ const UNDO_MS = 60000;
 
 /** The region; changed() is called when the choice is kept. */
 export function makeUses(rim, guard, commands, changed) {
-  const s = { recipe: null, uses: [], open: false, limits: null, undo: null };
+  const s = { recipe: null, uses: [], kept: [], sending: false, open: false, limits: null, undo: null };
+  const [newest, loads] = [makeNewest(), makeNewest()];
   const list = el('div', { class: 'uses-inside' });
   const note = el('p', { class: 'more-small' });
   const problem = el('p', { class: 'sentence', role: 'alert' });
   const undoText = el('span', { class: 'undo-text' });
   const undo = el('div', { class: 'limits-undo', role: 'status' }, undoText, el('button', { type: 'button', class: 'plain', 'data-own': 'undo', text: 'Undo', on: { click: guard.press(() => back()) } }));
+  // All that takes more than one step goes on with the recipe that it began with.
   const form = makeOwnLimit(guard, async (body, name) => {
+    const { recipe } = s;
     const answer = await commands.settings({ do: 'add-limit', ...body });
     if (!answer.ok) return answer;
-    done(`${body.limit.category} is added, and this mix is held against it.`, () => drop(name));
-    await keep([...s.uses, name]);
+    done(recipe, `${body.limit.category} is added, and this mix is held against it.`, () => drop(recipe, name));
+    await keep(recipe, [...usesOf(recipe), name]);
     await load();
     return answer;
   });
@@ -28,54 +32,75 @@ export function makeUses(rim, guard, commands, changed) {
   const inside = el('div', { class: 'uses-inside' }, list, form.node, note);
   const node = el('div', { class: 'uses' }, open, undo, inside, problem);
   const load = async () => {
+    const counts = loads.ask();
     try {
       const answer = await ask(rim.fetch, '/api/limits');
+      if (!counts()) return;
       s.limits = answer.limits;
       setText(note, answer.note);
-      setText(problem, '');
+      if (s.unread) setText(problem, ''); // what was refused stays said
+      s.unread = false;
     } catch (err) {
+      if (!counts()) return;
+      s.unread = true;
       setText(problem, err.message);
     }
     draw();
   };
-  const done = (said, f) => {
+  const done = (recipe, said, f) => {
+    if (recipe.id !== s.recipe.id) return;
     s.undo = { said, f };
     const mine = s.undo;
     rim.setTimeout(() => { if (s.undo === mine) { s.undo = null; draw(); } }, UNDO_MS);
     guard.changed();
   };
   const back = async () => {
-    const { f } = s.undo;
+    const mine = s.undo;
     s.undo = null;
-    await f();
+    const { recipe } = s;
+    if (!await mine.f() && s.undo === null && s.recipe.id === recipe.id) s.undo = mine; // it can be tried again
     await load();
   };
   const tell = (answer) => {
+    s.unread = false;
     setText(problem, answer.ok ? '' : answer.sentence);
     return answer.ok;
   };
-  // A category whose limit is gone is left out: it can not be chosen again.
-  const keep = async (uses) => {
-    const answer = await commands.settings({ do: 'uses', recipe_id: s.recipe.id, uses });
-    if (!tell(answer)) return;
-    s.uses = uses;
+  const known = new Map(); // of recipes that were on screen
+  const usesOf = (recipe) => known.get(recipe.id) ?? [];
+  // A choice counts at once, so that the next one goes on from it; what the bench
+  // refuses turns back to what it has kept.
+  const keep = async (recipe, uses) => {
+    const counts = newest.ask();
+    known.set(recipe.id, uses);
+    if (recipe.id === s.recipe.id) Object.assign(s, { uses, sending: true });
     draw();
-    changed();
+    const answer = await commands.settings({ do: 'uses', recipe_id: recipe.id, uses });
+    if (!counts() || recipe.id !== s.recipe.id) return answer.ok;
+    s.sending = false;
+    if (tell(answer)) s.kept = uses;
+    else s.uses = s.kept;
+    known.set(recipe.id, s.uses);
+    draw();
+    if (answer.ok) changed();
+    return answer.ok;
   };
+  // A category whose limit is gone is left out: it can not be chosen again.
   const choose = (name) => {
     const there = s.uses.filter((u) => !goneUses(s.uses, s.limits ?? []).includes(u));
-    return keep(there.includes(name) ? there.filter((u) => u !== name) : [...there, name]);
+    return keep(s.recipe, there.includes(name) ? there.filter((u) => u !== name) : [...there, name]);
   };
-  const drop = async (name) => {
-    if (s.uses.includes(name)) await keep(s.uses.filter((u) => u !== name));
+  const drop = async (recipe, name) => {
+    const uses = usesOf(recipe);
+    if (uses.includes(name) && !await keep(recipe, uses.filter((u) => u !== name))) return false;
     return tell(await commands.settings({ do: 'drop-limit', limit: { name } }));
   };
   const takeAway = async (limit) => {
+    const { recipe } = s;
     const used = s.uses.includes(limit.name);
-    if (!await drop(limit.name)) return;
-    done(`${limit.category} is taken away.`, async () => {
-      if (tell(await commands.settings({ do: 'add-limit', limit: { ...limit, name: undefined } })) && used) await keep([...s.uses, limit.name]);
-    });
+    if (!await drop(recipe, limit.name)) return;
+    done(recipe, `${limit.category} is taken away.`, async () => tell(await commands.settings({ do: 'add-limit', limit: { ...limit, name: undefined } }))
+      && (!used || keep(recipe, [...usesOf(recipe), limit.name])));
     await load();
   };
   const draw = () => {
@@ -85,20 +110,24 @@ export function makeUses(rim, guard, commands, changed) {
     setText(undoText, s.undo?.said ?? '');
     const gone = s.limits === null ? [] : goneUses(s.uses, s.limits);
     list.replaceChildren(
-      ...gone.map((name) => el('button', { type: 'button', class: 'voc-limit', 'data-gone': name, 'aria-pressed': 'true', on: { click: guard.press(() => keep(s.uses.filter((u) => u !== name))) } },
+      ...gone.map((name) => el('button', { type: 'button', class: 'voc-limit', 'data-gone': name, 'aria-pressed': 'true', on: { click: guard.press(() => keep(s.recipe, s.uses.filter((u) => u !== name))) } },
         el('span', { text: `✓ ${name}` }), el('small', { text: 'there is no such limit any more: press to leave it out' }))),
       ...limitSets(s.limits ?? []).map(([set, limits]) => el('div', { class: 'voc-limits', role: 'group', 'aria-label': set },
-        el('p', { class: 'voc-set', text: set }), ...limits.flatMap((l) => [button(l, s.uses, guard, choose), ...(l.own ? [away(l, guard, takeAway)] : [])]))));
+        el('p', { class: 'voc-set', text: set }), ...limitSources(limits).map((text) => el('p', { class: 'more-small voc-from', text })), ...limits.flatMap((l) => [button(l, s.uses, guard, choose), ...(l.own ? [away(l, guard, takeAway)] : [])]))));
   };
   draw();
   return {
     node,
     update(recipe, uses) {
       if (s.recipe?.id !== recipe.id) {
-        s.open = false;
-        s.undo = null;
+        Object.assign(s, { open: false, undo: null, sending: false });
+        newest.drop();
+        setText(problem, '');
       }
       s.recipe = recipe;
+      if (s.sending) return; // a plan from before turns nothing back
+      s.kept = uses;
+      known.set(recipe.id, uses);
       if (JSON.stringify(uses) === JSON.stringify(s.uses)) return;
       s.uses = uses;
       draw();
