@@ -2,9 +2,11 @@
 
 import { achievedShort, grams, lineText, millilitres, outcomeText, signedGrams, unbroken, when } from '../format.js';
 import { tracePath } from '../geometry.js';
+import { makeNewest } from '../newest.js';
 import { ask } from '../shelf.js';
 import { el, setAttr, setText, svg } from './dom.js';
 
+const AGAIN_MS = 3000;
 const TRACE = { width: 240, height: 64 };
 
 /** The place of the book; open() asks for it anew. */
@@ -12,23 +14,25 @@ export function makeBook(rim) {
   const problem = el('p', { class: 'sentence' });
   const list = el('ol', { class: 'batches' });
   const node = el('section', { class: 'book', 'aria-labelledby': 'book-title' }, el('h1', { id: 'book-title', class: 'place-title', text: 'Book' }), problem, list);
-  let asked = 0;
+  const newest = makeNewest();
   return {
     node,
     async open() {
-      const mine = ++asked;
+      const counts = newest.ask();
       try {
         const { batches } = await ask(rim.fetch, '/api/book?limit=20');
-        if (mine !== asked) return;
+        if (!counts()) return;
         setText(problem, batches.length === 0 ? 'Nothing has been written down yet: the first batch will stand here when it ends.' : '');
         const items = batches.map(item);
         list.replaceChildren(...items.map((i) => i.node));
         for (const i of items) { // one after the other: the bench has better to do
-          if (mine !== asked) return;
+          if (!counts()) return;
           await i.load(rim.fetch);
         }
       } catch (err) {
-        setText(problem, err.message);
+        if (!counts()) return;
+        setText(problem, `${err.message} Asking again.`);
+        rim.setTimeout(() => { if (counts()) this.open(); }, AGAIN_MS);
       }
     },
     update() {},

@@ -1,6 +1,7 @@
 // The foot: what comes before this page, and, where the scale is simulated,
 // hands to pour with: the painter's, or one's own.
 
+import { makeNewest } from '../newest.js';
 import { el, setAttr, setText, show } from './dom.js';
 
 // While a pouring button is held, the jug is tipped again before the last tip
@@ -26,8 +27,11 @@ export function makeFooter(commands, guard, rim) {
     setText(hand, painter ? 'the painter pours' : 'you pour');
     for (const b of buttons) if (b.dataset.demo === 'pour') setAttr(b, 'data-on', painter);
   };
+  const newest = makeNewest();
   const ask = async (body) => {
+    const counts = newest.ask();
     const answer = await commands.demo(body);
+    if (!counts()) return answer.ok;
     say(answer.ok ? '' : answer.sentence);
     if (answer.ok) holds(body.do === 'pour');
     return answer.ok;
@@ -56,16 +60,21 @@ export function makeFooter(commands, guard, rim) {
 // A button that pours as long as it is held, by finger, mouse or key.
 function holdButton(label, flow, ask, rim) {
   let held = false;
-  const tip = async () => {
-    if (!held) return;
-    if (!await ask({ do: 'tip', flow_g_s: flow })) held = false;
-    if (held) rim.setTimeout(tip, TIP_MS);
+  let presses = 0;
+  // Each press has its own jug: one that is let go and pressed again before the
+  // answer is there pours once.
+  const tip = async (mine) => {
+    if (!held || mine !== presses) return;
+    const poured = await ask({ do: 'tip', flow_g_s: flow });
+    if (mine !== presses) return;
+    if (!poured) held = false;
+    if (held) rim.setTimeout(() => tip(mine), TIP_MS);
   };
   const begin = (event) => {
     event.preventDefault();
     if (held) return;
     held = true;
-    tip();
+    tip(++presses);
   };
   const end = () => { held = false; };
   const isPress = (event) => event.key === ' ' || event.key === 'Enter';

@@ -15,13 +15,20 @@ export function makeSound(guard) {
   const cross = svg('path', { d: 'M16 9l6 6M22 9l-6 6', class: 'cross' });
   const button = el('button', { type: 'button', class: 'sound', 'aria-pressed': 'false' },
     svg('svg', { viewBox: '0 0 24 24', 'aria-hidden': 'true' }, svg('path', { d: 'M3 9v6h4l6 5V4L7 9z' }), wave, cross), label);
-  const player = { context: null, on: false, nextMS: 0, last: 'silent' };
+  const player = { context: null, on: false, wanted: false, nextMS: 0, last: 'silent' };
   const draw = () => {
     setAttr(button, 'aria-pressed', player.on ? 'true' : 'false');
     setText(label, player.on ? 'Sound on' : 'Sound off');
   };
   button.addEventListener('click', guard.press(async () => {
-    player.on = !player.on && (await wake(player));
+    player.wanted = !player.wanted;
+    player.on = player.on && player.wanted;
+    draw();
+    if (!player.wanted || !await wake(player)) {
+      player.wanted = player.on;
+      return;
+    }
+    player.on = player.wanted; // pressed again while the browser woke its sound up: off
     if (player.on) play(player.context, 660, 0, 0.08);
     draw();
   }));

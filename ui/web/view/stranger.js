@@ -2,6 +2,7 @@
 // the known one in another unit. A person may take it as it is, and that asks a
 // second time.
 
+import { makeOnce } from '../newest.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 
 const CONFIRM_MS = 12000;
@@ -41,21 +42,28 @@ export function makeStranger(rim, commands, guard) {
     askedAtMS = rim.now();
     guard.changed();
   };
-  const take = async (sentence) => {
+  const once = makeOnce();
+  const take = (sentence) => once.run('take', async () => {
     set('');
     const answer = await commands.take(sentence);
     setText(said, answer.ok ? '' : answer.sentence);
-  };
-  const draw = onChange((kept, confirm) => inside.replaceChildren(...(confirm ? confirmation(kept, guard, take, () => set('')) : offer(kept, guard, () => set(kept.sentence)))));
+    saidOn = sentence;
+  });
+  let saidOn = ''; // the sentence that a refusal was about
+  const draw = onChange((kept, confirm, busy) => inside.replaceChildren(...(confirm ? confirmation(kept, guard, take, () => set('')) : offer(kept, guard, () => set(kept.sentence), busy))));
   return {
     node,
     update(health, nowMS) {
       const kept = keptOut(health);
+      if (kept.sentence === '' && saidOn !== '') { // it is gone, and so is what was said of it
+        saidOn = '';
+        setText(said, '');
+      }
       show(node, kept.sentence !== '' || said.textContent !== '');
       setAttr(node, 'aria-label', KINDS[kept.kind].name);
       if (asking !== kept.sentence || nowMS - askedAtMS > CONFIRM_MS) asking = '';
       if (kept.sentence === '') inside.replaceChildren();
-      draw(`${kept.kind}|${kept.sentence}|${asking}`, kept, asking !== '');
+      draw(`${kept.kind}|${kept.sentence}|${asking}|${once.busy()}`, kept, asking !== '', once.busy());
       show(inside, kept.sentence !== '');
     },
   };
@@ -66,11 +74,11 @@ function difference(sentence) {
   return sentence.split(/(?<=\.) (?=[A-Z])/)[0];
 }
 
-function offer({ kind, sentence }, guard, press) {
+function offer({ kind, sentence }, guard, press, busy) {
   return [
     el('p', { class: 'stranger-told', text: difference(sentence) }),
     el('p', { text: KINDS[kind].way }),
-    el('button', { type: 'button', class: 'choice stranger-take', text: KINDS[kind].take, on: { click: guard.press(press) } }),
+    el('button', { type: 'button', class: 'choice stranger-take', disabled: busy, text: busy ? 'One moment …' : KINDS[kind].take, on: { click: guard.press(press) } }),
   ];
 }
 
