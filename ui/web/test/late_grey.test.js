@@ -57,6 +57,23 @@ test('an older list of undercoats does not come over a newer one', async () => {
   assert.equal(g.place.node.querySelectorAll('[data-grey-system]').length, 2);
 });
 
+test('that there are none is said only when the list is there, and costs no press', async () => {
+  const g = await greys(pair('one'));
+  const b = slowBench();
+  const place = makeGreys(b.rim, makeCommands(b.rim), guard, () => [], () => {});
+  const none = place.node.querySelector('.grey-none');
+  place.open();
+  place.update(b.ms);
+  assert.ok(none.hidden);
+  let moved = 0;
+  guard.changed = () => { moved++; };
+  await b.on('/api/grey').answer({ systems: [] });
+  place.update(b.ms);
+  guard.changed = () => {};
+  assert.deepEqual([none.hidden, moved], [false, 0]);
+  assert.ok(g.place.node.querySelector('.grey-none').hidden);
+});
+
 test('undercoats that were kept do not take anybody along who is at others by now', async () => {
   const g = await greys(pair('one'), pair('two'));
   await g.press('[data-grey-system="one"]');

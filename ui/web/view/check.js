@@ -29,6 +29,7 @@ export function makeCheck(rim, guard = makeGuard(rim.now)) {
   const said = el('p', { class: 'sentence check-said', role: 'alert' });
   c.press = (verb, start) => c.once.run(verb, async () => {
     c.confirm = '';
+    setText(said, ''); // of the press before
     const counts = c.order.began();
     const answer = await c.commands.check(verb, c.state === null ? 0 : c.state.version, start);
     setText(said, answer.ok ? '' : answer.sentence);

@@ -30,6 +30,7 @@ export function makeCups(rim, commands, guard, kept) {
   };
   m.press = (verb, more = {}) => m.once.run(verb, async () => {
     m.confirm = '';
+    if (!ELSEWHERE.includes(verb)) setText(m.problem, ''); // what was said of the press before
     await m.sending;
     const counts = m.order.began();
     const answer = await commands.cups({ do: verb, version: m.state?.version ?? 0, ...more });

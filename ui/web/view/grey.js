@@ -139,8 +139,9 @@ function makeList(g) {
   const add = button(g, 'add', 'Add two undercoats', 'start shelf-add', () => g.fill(null));
   const head = el('div', { class: 'shelf-head' }, button(g, 'shelf', '‹ Shelf', 'plain back', () => { g.steps.moved(); g.on = false; g.guard.changed(); }),
     el('h1', { class: 'place-title grey-title', text: 'Undercoat greys', tabindex: '-1' }), add);
+  show(none, false); // until the list is there nobody knows
   const draw = onChange((systems) => {
-    g.guard.changed();
+    if (systems.length > 0) g.guard.changed(); // where none came, nothing has moved
     cards.replaceChildren(...systems.map((s) => el('button', { type: 'button', class: 'card', 'data-grey-system': s.id, on: { click: g.guard.press(() => g.go(s.id)) } },
       el('span', { class: 'card-name', text: s.system.name }),
       el('span', { class: 'card-ratio', text: s.fit.ok ? `L* ${decimal(s.fit.darkest_lstar, 0)} to ${decimal(s.fit.lightest_lstar, 0)} from ${s.system.cards.length} drawdowns` : s.fit.why }),

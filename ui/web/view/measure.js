@@ -21,6 +21,7 @@ export function makeMeasure(rim, commands, guard, kept) {
   m.problem = el('p', { class: 'sentence', role: 'alert' });
   m.press = (verb, more = {}) => m.once.run(verb, async () => {
     m.confirm = '';
+    setText(m.problem, ''); // what was said of the press before
     const what = m.state?.walk;
     const counts = m.order.began();
     m.keeping ||= verb === 'keep';
