@@ -85,10 +85,19 @@ func (r *Recipe) Part(i int) coating.Part {
 // poured at, for a warm shop must not buy room below a limit. It is refused where
 // a component's content or volume is not known.
 func (r *Recipe) VOC(p *Plan) (coating.VOC, error) {
+	parts, err := r.parts(p)
+	if err != nil {
+		return coating.VOC{}, err
+	}
+	return coating.MixVOC(parts, usualWaterC)
+}
+
+// parts are the components of a plan as the VOC arithmetic wants them.
+func (r *Recipe) parts(p *Plan) ([]coating.Part, error) {
 	parts := make([]coating.Part, 0, p.N)
 	for i, t := range p.Targets[:p.N] {
 		if t.VolumeML == 0 {
-			return coating.VOC{}, &coating.Refusal{Sentence: nameOf(r, i) + " has no density, so its volume in the mix is not known, and the VOC of a litre neither: measure it or copy it from the sheet."}
+			return nil, &coating.Refusal{Sentence: nameOf(r, i) + " has no density, so its volume in the mix is not known, and the VOC of a litre neither: measure it or copy it from the sheet."}
 		}
 		part := r.Part(i)
 		part.VolumeML = t.VolumeML
@@ -97,7 +106,7 @@ func (r *Recipe) VOC(p *Plan) (coating.VOC, error) {
 		}
 		parts = append(parts, part)
 	}
-	return coating.MixVOC(parts, usualWaterC)
+	return parts, nil
 }
 
 // Solids is the volume solids of the ready-to-spray mix: the sheet's figure, or

@@ -78,7 +78,7 @@ func (r Recipe) Figures(q Question) (Figures, error) {
 		f.leftOver(q.MixML)
 	}
 	f.sure(q)
-	f.voc(q.Settings, q.Over)
+	f.voc(q.Settings, q.Over, AccuracyOf(q.Division, q.Manner))
 	f.index()
 	return f, nil
 }

@@ -2,6 +2,7 @@ package mix
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"gramcup/mix/coating"
@@ -16,6 +17,7 @@ type VOCFigure struct {
 	Known  bool
 	VOC    coating.VOC
 	WhyNot string // why there is no VOC
+	Sure   VOCSure
 	// Held is the comparison with the limit that governs, where there is one;
 	// HeldWhyNot says why there is none.
 	Held       *coating.Comparison
@@ -33,10 +35,16 @@ type VOCFigure struct {
 	Stages StagesFigure
 }
 
-func (f *Figures) voc(s Settings, over []Recipe) {
+func (f *Figures) voc(s Settings, over []Recipe, a Accuracy) {
 	v := &f.VOC
 	var err error
-	if v.VOC, err = f.sheet.VOC(&f.Plan); err != nil {
+	if f.Amount.Kind == AmountAsPoured {
+		a = Accuracy{} // nobody knows yet how much the scale will weigh
+	}
+	if v.VOC, err = f.sheet.VOC(&f.Plan); err == nil {
+		v.Sure, err = f.sheet.VOCSure(&f.Plan, a)
+	}
+	if err != nil {
 		v.WhyNot = err.Error()
 		f.stages(over, s)
 		return
@@ -46,21 +54,26 @@ func (f *Figures) voc(s Settings, over []Recipe) {
 	limits, err := s.LimitsOf(&f.Recipe)
 	if err == nil {
 		if limits = f.ofItself(limits); len(limits) == 0 && v.Stages.Held != nil {
-			v.Text = fmt.Sprintf("VOC %.0f g/l %s, of this stage alone.", v.VOC.RegulatoryGL, coating.BasisRegulatory)
+			v.Text = fmt.Sprintf("VOC %s %s, of this stage alone.", v.regulatoryText(), coating.BasisRegulatory)
 			return
 		}
 		var held coating.Comparison
 		if held, err = v.VOC.Compare(limits); err == nil {
+			held = v.Sure.Held(held)
 			v.Held = &held
 		}
 	}
 	if err != nil {
 		v.HeldWhyNot = err.Error()
-		v.Text = fmt.Sprintf("VOC %.0f g/l %s.", v.VOC.RegulatoryGL, coating.BasisRegulatory)
+		v.Text = fmt.Sprintf("VOC %s %s.", v.regulatoryText(), coating.BasisRegulatory)
 		return
 	}
 	v.Text = HeldText(*v.Held)
 	f.moreReducer()
+}
+
+func (v *VOCFigure) regulatoryText() string {
+	return VOCText(v.VOC.RegulatoryGL, v.Sure.Spread.Regulatory.PlusMinusGL())
 }
 
 // VOCAssumes says in whose content neither water nor exempt solvent is given, nor
@@ -78,17 +91,25 @@ func (r *Recipe) VOCAssumes() string {
 	return "Nothing is said of water and exempt solvent in " + strings.Join(names, ", ") + ": counted as none."
 }
 
-// HeldText says where a mix stands to its limit, always with the word.
+// HeldText says where a mix stands to its limit, always with the word, and that it
+// is too near to call where the limit lies within the ±.
 func HeldText(c coating.Comparison) string {
 	word, spare := "below", c.Spare
 	if !c.Within() {
 		word, spare = "above", -spare
 	}
-	if spare < 1 { // closer than any sheet's figures are
-		return fmt.Sprintf("VOC %.1f g/l %s: less than 1 g/l %s the limit of %.0f for %s (%s), closer than the sheet's own figures are.", c.GL, c.Limit.Basis, word, c.Limit.GL, c.Limit.Category, c.Limit.Set)
+	limit := fmt.Sprintf("the limit of %.0f for %s (%s)", c.Limit.GL, c.Limit.Category, c.Limit.Set)
+	switch {
+	case c.TooNear():
+		return fmt.Sprintf("VOC %s %s, too near to call: %s lies within the ±.", VOCText(c.GL, c.PlusMinusGL), c.Limit.Basis, limit)
+	case spare < 1: // closer than any sheet's figures are
+		return fmt.Sprintf("VOC %.1f g/l %s: less than 1 g/l %s %s, closer than the sheet's own figures are.", c.GL, c.Limit.Basis, word, limit)
 	}
-	return fmt.Sprintf("VOC %.0f g/l %s: %.0f g/l %s the limit of %.0f for %s (%s).", c.GL, c.Limit.Basis, spare, word, c.Limit.GL, c.Limit.Category, c.Limit.Set)
+	return fmt.Sprintf("VOC %s %s: %.0f g/l %s %s.", VOCText(c.GL, c.PlusMinusGL), c.Limit.Basis, spare, word, limit)
 }
+
+// LimitFrom says where a limit comes from and of when it is.
+func LimitFrom(l Limit) string { return fmt.Sprintf("Limit from: %s, %s.", l.Source, l.Date) }
 
 // MostReducer is how much more reducer, in millilitres, takes a mix of this recipe
 // to the limit that it was held against, and of which: the one that does so first.
@@ -121,8 +142,22 @@ func (f *Figures) moreReducer() {
 		v.ReducerText = err.Error()
 	case name != "" && f.Amount.Kind != AmountAsPoured: // else nobody knows yet of how much
 		v.MoreReducerML = ml
-		v.ReducerText = fmt.Sprintf("At most %.0f ml more %s would take this batch to its limit; the sheet may allow less.", ml, name)
+		v.ReducerText = fmt.Sprintf("At most %.0f ml more %s would take this batch to its limit%s; the sheet may allow less.", ml, name, f.sheet.SureReducer(v.VOC, *v.Held))
 	}
+}
+
+// SureReducer is said behind the amount of MostReducer: how much of it is below
+// the limit whatever the ± of the figure; "" where no ± is known.
+func (r *Recipe) SureReducer(v coating.VOC, held coating.Comparison) string {
+	if held.PlusMinusGL == 0 {
+		return ""
+	}
+	held.Limit.GL -= math.Ceil(held.PlusMinusGL)
+	ml, name, err := r.MostReducer(v, held)
+	if err != nil || name == "" {
+		return ", and by its ± it may be there already"
+	}
+	return fmt.Sprintf(", %.0f ml by its ±", ml)
 }
 
 // IndexFigure is the urethane index of the mix and what a hardener off its line

@@ -44,14 +44,20 @@ func ParseFigure(f Figure, text string) (float64, error) {
 // splitFigure parts a number from its unit, which comes back in small letters
 // and without blanks.
 func splitFigure(text string) (value float64, unit string, ok bool) {
+	digits, rest := numberPart(text)
+	value, err := strconv.ParseFloat(digits, 64)
+	unit = strings.ToLower(strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "").Replace(rest))
+	return value, unit, err == nil && !math.IsInf(value, 0)
+}
+
+// numberPart parts the digits of a figure, as they are printed, from what follows.
+func numberPart(text string) (digits, rest string) {
 	text = strings.TrimLeft(strings.TrimSpace(strings.ReplaceAll(text, ",", ".")), "±€£$ ")
 	end := strings.IndexFunc(text, func(r rune) bool { return !strings.ContainsRune(".0123456789", r) })
 	if end < 0 {
 		end = len(text)
 	}
-	value, err := strconv.ParseFloat(text[:end], 64)
-	unit = strings.ToLower(strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "").Replace(text[end:]))
-	return value, unit, err == nil && !math.IsInf(value, 0)
+	return text[:end], text[end:]
 }
 
 func figureExample(f Figure) string {

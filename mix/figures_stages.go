@@ -18,9 +18,11 @@ type StagesFigure struct {
 	Asked  bool // the recipe says what goes over it
 	Known  bool
 	WhyNot string
-	GL     float64  // less water and exempt solvent
-	Names  []string // the base first, the clear last
-	Text   string
+	GL     float64 // less water and exempt solvent
+	// PlusMinusGL is its expanded uncertainty (k = 2), 0 where none is known.
+	PlusMinusGL float64
+	Names       []string // the base first, the clear last
+	Text        string
 	// Held is the comparison with the limit that governs, of the topcoat categories
 	// that the base is used as; HeldWhyNot says why there is none.
 	Held       *coating.Comparison
@@ -40,15 +42,15 @@ func (f *Figures) stages(over []Recipe, s Settings) {
 		return
 	}
 	x.Names = []string{f.Recipe.Name}
-	all := make([]float64, 0, len(over))
+	all, plusMinus := make([]float64, 0, len(over)), make([]float64, 0, len(over))
 	for _, r := range over {
-		gl, err := regulatoryGL(r)
+		gl, pm, err := regulatoryGL(r)
 		if err != nil {
 			x.WhyNot = fmt.Sprintf("The stages together are not known. %s", err)
 			return
 		}
 		x.Names = append(x.Names, r.Name)
-		all = append(all, gl)
+		all, plusMinus = append(all, gl), append(plusMinus, pm)
 	}
 	if !f.VOC.Known {
 		x.WhyNot = "The stages together are not known, because this one is not."
@@ -61,22 +63,27 @@ func (f *Figures) stages(over []Recipe, s Settings) {
 		return
 	}
 	x.Known, x.GL = true, gl
-	x.Text = fmt.Sprintf("The %d stages together (%s): VOC %.0f g/l %s, the clear counted twice.", len(x.Names), strings.Join(x.Names, ", "), gl, coating.BasisRegulatory)
+	x.PlusMinusGL = coating.MultiStagePlusMinus(f.VOC.Sure.Spread.Regulatory.PlusMinusGL(), plusMinus[:last], plusMinus[last])
+	x.Text = fmt.Sprintf("The %d stages together (%s): VOC %s %s, the clear counted twice.", len(x.Names), strings.Join(x.Names, ", "), VOCText(gl, x.PlusMinusGL), coating.BasisRegulatory)
 	f.holdStages(s)
 }
 
-// regulatoryGL is the VOC of a recipe ready to spray.
-func regulatoryGL(r Recipe) (float64, error) {
+// regulatoryGL is the VOC of a recipe ready to spray, with its ± on no scale.
+func regulatoryGL(r Recipe) (gl, plusMinusGL float64, err error) {
 	if len(r.Components) == 0 {
-		return 0, &coating.Refusal{Sentence: fmt.Sprintf("What goes over it is not on the shelf any more (%s): choose it again.", r.Name)}
+		return 0, 0, &coating.Refusal{Sentence: fmt.Sprintf("What goes over it is not on the shelf any more (%s): choose it again.", r.Name)}
 	}
 	const anyG = 1000
 	p, err := r.Plan(Amount{Kind: AmountMass, Grams: anyG})
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
 	v, err := r.VOC(&p)
-	return v.RegulatoryGL, err
+	if err != nil {
+		return 0, 0, err
+	}
+	sure, err := r.VOCSure(&p, Accuracy{})
+	return v.RegulatoryGL, sure.Spread.Regulatory.PlusMinusGL(), err
 }
 
 func (f *Figures) holdStages(s Settings) {
@@ -88,7 +95,7 @@ func (f *Figures) holdStages(s Settings) {
 	}
 	for _, l := range limits {
 		if spare := l.GL - x.GL; ofStages(l) && (x.Held == nil || spare < x.Held.Spare) {
-			x.Held = &coating.Comparison{Limit: l, GL: x.GL, Spare: spare}
+			x.Held = &coating.Comparison{Limit: l, GL: x.GL, Spare: spare, PlusMinusGL: x.PlusMinusGL}
 		}
 	}
 	if x.Held == nil {

@@ -37,7 +37,7 @@ func TestFiguresOfAVolume(t *testing.T) {
 	assert.Nil(t, f.Need)
 	assert.Empty(t, f.Left)
 	require.True(t, f.VOC.Known)
-	assert.Equal(t, "VOC 562 g/l less water and exempt solvent: 18 g/l below the limit of 580 for Primer and primer surfacer (US national, 40 CFR 59 subpart B).", f.VOC.Text)
+	assert.Equal(t, "VOC 562 ± 4 g/l less water and exempt solvent: 18 g/l below the limit of 580 for Primer and primer surfacer (US national, 40 CFR 59 subpart B).", f.VOC.Text)
 	assert.InDelta(t, (0.580-0.5625)*600/(0.870-0.580), f.VOC.MoreReducerML, 0.01)
 	assert.Contains(t, f.VOC.ReducerText, "At most 36 ml more reducer")
 	require.True(t, f.Index.Known)

@@ -115,6 +115,14 @@ type PlanVOC struct {
 	FigureGL        float64    `json:"figure_g_l"` // on the limit's basis
 	SpareGL         float64    `json:"spare_g_l"`  // negative above the limit
 	Within          bool       `json:"within"`
+	// The ± of each figure (k = 2), 0 where none is known, and what they count.
+	MaterialPM      float64    `json:"material_plus_minus_g_l"`
+	RegulatoryPM    float64    `json:"regulatory_plus_minus_g_l"`
+	EuropeanPM      float64    `json:"european_plus_minus_g_l"`
+	EuropeanWholePM float64    `json:"european_whole_plus_minus_g_l"`
+	FigurePM        float64    `json:"figure_plus_minus_g_l"`
+	Counts          string     `json:"plus_minus_counts"`
+	TooNear         bool       `json:"too_near"` // the limit lies within the ±
 	LimitWhyNot     string     `json:"limit_why_not"`
 	Uses            []string   `json:"uses"` // names of limits
 	MoreReducerML   float64    `json:"more_reducer_ml"`
@@ -134,6 +142,10 @@ type PlanStages struct {
 	Limit   *LimitBody `json:"limit"` // that governs, or null
 	SpareGL float64    `json:"spare_g_l"`
 	Within  bool       `json:"within"`
+	// PlusMinusGL is the ± of the figure (k = 2), 0 where none is known; TooNear says
+	// that the limit lies within it.
+	PlusMinusGL float64 `json:"plus_minus_g_l"`
+	TooNear     bool    `json:"too_near"`
 	// LimitWhyNot says why no limit is compared with.
 	LimitWhyNot string `json:"limit_why_not"`
 }

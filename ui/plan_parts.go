@@ -53,11 +53,14 @@ func vocOf(f *mix.Figures) PlanVOC {
 		Known: v.Known, WhyNot: v.WhyNot, Text: v.Text, LimitWhyNot: v.HeldWhyNot, Uses: notNil(f.Recipe.Uses),
 		MaterialGL: micro(v.VOC.MaterialGL), RegulatoryGL: micro(v.VOC.RegulatoryGL),
 		EuropeanGL: micro(v.VOC.EuropeanGL), EuropeanWholeGL: micro(v.VOC.EuropeanWholeGL),
+		MaterialPM: micro(v.Sure.Spread.Material.PlusMinusGL()), RegulatoryPM: micro(v.Sure.Spread.Regulatory.PlusMinusGL()),
+		EuropeanPM: micro(v.Sure.Spread.European.PlusMinusGL()), EuropeanWholePM: micro(v.Sure.Spread.EuropeanWhole.PlusMinusGL()), Counts: v.Sure.Counts,
 		MoreReducerML: micro(v.MoreReducerML), ReducerText: v.ReducerText, NotAFinding: strings.TrimSpace(v.Assumes + " " + mix.NotAFinding),
 	}
 	if v.Held != nil {
 		limit := limitBody(v.Held.Limit, false)
 		out.Limit, out.FigureGL, out.SpareGL, out.Within = &limit, micro(v.Held.GL), micro(v.Held.Spare), v.Held.Within()
+		out.FigurePM, out.TooNear = micro(v.Held.PlusMinusGL), v.Held.TooNear()
 	}
 	out.Stages = stagesOf(f)
 	return out
@@ -65,10 +68,10 @@ func vocOf(f *mix.Figures) PlanVOC {
 
 func stagesOf(f *mix.Figures) PlanStages {
 	x := f.VOC.Stages
-	out := PlanStages{Over: notNil(f.Recipe.Over), Known: x.Known, WhyNot: x.WhyNot, GL: micro(x.GL), Text: x.Text, LimitWhyNot: x.HeldWhyNot}
+	out := PlanStages{Over: notNil(f.Recipe.Over), Known: x.Known, WhyNot: x.WhyNot, GL: micro(x.GL), Text: x.Text, LimitWhyNot: x.HeldWhyNot, PlusMinusGL: micro(x.PlusMinusGL)}
 	if x.Held != nil {
 		limit := limitBody(x.Held.Limit, false)
-		out.Limit, out.SpareGL, out.Within = &limit, micro(x.Held.Spare), x.Held.Within()
+		out.Limit, out.SpareGL, out.Within, out.TooNear = &limit, micro(x.Held.Spare), x.Held.Within(), x.Held.TooNear()
 	}
 	return out
 }

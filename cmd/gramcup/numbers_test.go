@@ -23,6 +23,14 @@ func TestNumbersJSON(t *testing.T) {
 	assert.InDelta(t, 540, voc["limit"].(map[string]any)["g_l"], 0)
 	assert.Contains(t, voc["not_a_finding"], "not a finding")
 
+	// V1 of mix/coating: ± 2.347443 g/l by the densities alone; too near to call
+	// within 3 g/l of a limit.
+	assert.InDelta(t, 2.347443, figures["regulatory_plus_minus_g_l"], 1e-5)
+	assert.InDelta(t, 2.347443*0.0083454, figures["regulatory_plus_minus_lb_gal"], 1e-6)
+	assert.Equal(t, "The ± counts the densities alone; the sheets give no ± of their VOC.", figures["plus_minus_counts"])
+	assert.InDelta(t, 2.347443, voc["figure_plus_minus_g_l"], 1e-5)
+	assert.Equal(t, false, voc["too_near_to_call"])
+
 	stages := printed(t, line("voc --json --stages 750,700,500")...)
 	assert.InDelta(t, 612.5, stages["stages_g_l"], 1e-9)
 

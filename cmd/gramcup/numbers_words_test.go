@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -41,18 +42,44 @@ func TestVOCOfTheRecipesUses(t *testing.T) {
 	assert.Equal(t, true, got["within"])
 	_, out, _ := gramcup(t, "", "voc", path)
 	assert.Contains(t, out, "Of the 2 categories that it is used as this is the strictest, and it governs.")
-	assert.Contains(t, out, "22 g/l ABOVE the limit of 540")
+	assert.Contains(t, out, "562 ± 3 g/l less water: 22 g/l ABOVE the limit of 540")
+	assert.Contains(t, out, "Limit from: nibusinessinfo.co.uk, Solvent limits in vehicle refinishing products, since 1 January 2007 (from memory).")
 
 	plan := printed(t, "plan", path, "--json", "--volume-ml", "600")
 	assert.InDelta(t, -22.5, plan["limit"].(map[string]any)["spare_g_l"], 0.01)
 	_, out, _ = gramcup(t, "", "plan", path, "--volume-ml", "600")
 	assert.Contains(t, out, "22 g/l above the limit of 540 for (c)(i) Surfacer")
+	assert.Contains(t, out, "Limit from: nibusinessinfo.co.uk, Solvent limits in vehicle refinishing products, since 1 January 2007 (from memory).\n", "where it is decided on")
+	assert.Contains(t, out, "VOC 562 ± 3 g/l ready to spray, less water and exempt solvent (4.69 lb/gal)")
+	assert.Contains(t, out, "The ± counts the densities alone; the sheets give no ± of their VOC.")
+	_, out, _ = gramcup(t, "", "plan", path, "--volume-ml", "300", "--division", "1g")
+	assert.Contains(t, out, "VOC 562 ± 6 g/l ready to spray")
+	assert.Contains(t, out, "The ± counts the densities and the scale; the sheets give no ± of their VOC.")
 
 	gone := changed(t, `basis = "volume"`, "basis = \"volume\"\nuses = [\"Gone: Clear\"]")
 	_, _, errs := gramcup(t, "", "voc", gone)
 	assert.Contains(t, errs, `is used as "Gone: Clear", and no limit is called that any more`)
 	_, out, _ = gramcup(t, "", "plan", gone, "--volume-ml", "600")
 	assert.Contains(t, out, `no limit is called that any more`)
+}
+
+// A limit within the ± is too near to call, in words and in JSON; each limit stands
+// with its own source and date, also in a table whose rows are of different days.
+func TestVOCTooNearToCall(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "limits.toml")
+	row := "[[limit]]\nset = \"Ours\"\ncategory = %q\ng_l = %v\nbasis = \"less water and exempt solvent\"\nsource = \"the permit\"\ndate = %q\n"
+	require.NoError(t, os.WriteFile(path, fmt.Appendf(nil, row+row, "Near", 564, "3 May 2026", "Far", 566, "9 June 2026"), 0o600))
+	_, out, _ := gramcup(t, "", line("voc "+slate+" --as Near --limits "+path)...)
+	assert.Contains(t, out, "562 ± 3 g/l less water and exempt solvent, too near to call: the limit of 564 for Near (Ours) lies within the ±.\nLimit from: the permit, 3 May 2026.\n")
+	assert.Contains(t, out, "reach the limit, and by its ± it may be there already; the sheet may allow less.")
+	assert.Equal(t, true, printed(t, line("voc "+slate+" --json --as Near --limits "+path)...)["too_near_to_call"])
+	_, out, _ = gramcup(t, "", line("voc "+slate+" --as Far --limits "+path)...)
+	assert.Contains(t, out, "562 ± 3 g/l less water and exempt solvent: 4 g/l below the limit of 566 for Far (Ours).\nLimit from: the permit, 9 June 2026.\n")
+	_, out, _ = gramcup(t, "", line("voc --list --limits "+path)...)
+	assert.Contains(t, out, "the permit, 3 May 2026\n")
+	assert.Contains(t, out, "the permit, 9 June 2026\n")
+	_, out, _ = gramcup(t, "", line("voc --stages 720,500")...)
+	assert.Contains(t, out, "No ± is known: the figures were typed without one.")
 }
 
 // In a warm shop each density moves, by 1.40/1.0056 at 28 °C, and beyond 10 K

@@ -84,14 +84,6 @@ type planComponent struct {
 	Provenance    string  `json:"density_provenance"`
 }
 
-// heldJSON is where the VOC stands to the limit that governs.
-type heldJSON struct {
-	limitJSON
-	FigureGL float64 `json:"figure_g_l"`
-	SpareGL  float64 `json:"spare_g_l"` // negative above the limit
-	Within   bool    `json:"within"`
-}
-
 // sureJSON is how sure the ratio of each component to the first would be.
 type sureJSON struct {
 	DivisionG      float64     `json:"division_g"`
@@ -205,52 +197,6 @@ func (c *planCmd) amount(r *mix.Recipe, j *planJSON, said *[]string) (mix.Amount
 	*said = append(*said, n.Text()...)
 	*said = append(*said, fmt.Sprintf("Assumed: transfer efficiency %.0f %%, %.0f %% lost, %.0f ml left in cup and hose.", 100*c.Transfer, 100*c.Loss, c.DeadML))
 	return mix.Amount{Kind: mix.AmountVolume, ML: n.MixML}, nil
-}
-
-// content adds what follows from the sheet: VOC and index. Where the sheet says
-// nothing of VOC at all, nothing is said either.
-func (c *planCmd) content(r, sheet *mix.Recipe, p *mix.Plan, j *planJSON) (said []string) {
-	asked := false
-	for _, comp := range r.Components {
-		asked = asked || comp.Content.Volatile > 0 || comp.Content.VOCGL > 0
-	}
-	if asked {
-		v, err := sheet.VOC(p)
-		if err != nil {
-			j.VOCWhyNot = err.Error()
-			said = append(said, "VOC: "+err.Error())
-		} else {
-			j.VOC = vocOf(v)
-			said = append(said, fmt.Sprintf("VOC %.0f g/l ready to spray, less water and exempt solvent (%.2f lb/gal); calculated from the sheet's figures, not a finding.", v.RegulatoryGL, coating.LbPerGallon(v.RegulatoryGL)))
-			if assumes := r.VOCAssumes(); assumes != "" {
-				said = append(said, assumes)
-			}
-			said = append(said, j.held(r, v)...)
-		}
-	}
-	if index, err := r.Index(p); err == nil {
-		j.Index = &index
-		said = append(said, fmt.Sprintf("Urethane index %.2f; it goes with the hardener, per cent for per cent.", index))
-	}
-	return said
-}
-
-// held compares with the limits that the recipe is used as, if it names any.
-func (j *planJSON) held(r *mix.Recipe, v coating.VOC) []string {
-	if len(r.Uses) == 0 {
-		return nil
-	}
-	var held coating.Comparison
-	limits, err := mix.Settings{}.LimitsOf(r)
-	if err == nil {
-		held, err = v.Compare(limits)
-	}
-	if err != nil {
-		j.LimitWhy = err.Error()
-		return []string{err.Error()}
-	}
-	j.Limit = &heldJSON{*limitOf(held.Limit), held.GL, held.Spare, held.Within()}
-	return []string{mix.HeldText(held)}
 }
 
 // sure works out the certainty for a scale of the given division, and holds it

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"strings"
 
 	"gramcup/mix"
@@ -29,7 +30,9 @@ func (c *vocCmd) Help() string {
 
 Shares by weight are averaged by weight and grams a litre by volume, never the other way
 round. A sheet's "less water and exempt" figure of a product that holds either can not be
-averaged at all, and is refused. A calculation from the sheets, not a finding: where a
+averaged at all, and is refused. The ± (k = 2) is that of a mix whose weights are met: of
+its densities, and, where a recipe says under "said" how a sheet prints a figure, of the
+rounding of its last digit; that volumes add is taken as exact. A calculation from the sheets, not a finding: where a
 measurement is required it does not replace one, and local rules come first.`
 }
 
@@ -40,11 +43,22 @@ type vocJSON struct {
 	RegulatoryLbGal float64 `json:"regulatory_lb_gal"`
 	EuropeanGL      float64 `json:"european_g_l"`
 	EuropeanWholeGL float64 `json:"european_whole_g_l"`
+	// The ± of each (k = 2), 0 where none is known, and what they count.
+	MaterialPM      float64 `json:"material_plus_minus_g_l"`
+	RegulatoryPM    float64 `json:"regulatory_plus_minus_g_l"`
+	EuropeanPM      float64 `json:"european_plus_minus_g_l"`
+	EuropeanWholePM float64 `json:"european_whole_plus_minus_g_l"`
+	RegulatoryLbPM  float64 `json:"regulatory_plus_minus_lb_gal"`
+	Counts          string  `json:"plus_minus_counts"`
 }
 
-func vocOf(v coating.VOC) *vocJSON {
+func vocOf(v coating.VOC, sure mix.VOCSure) *vocJSON {
+	s := sure.Spread
 	return &vocJSON{MaterialGL: v.MaterialGL, RegulatoryGL: v.RegulatoryGL, RegulatoryLbGal: coating.LbPerGallon(v.RegulatoryGL),
-		EuropeanGL: v.EuropeanGL, EuropeanWholeGL: v.EuropeanWholeGL}
+		EuropeanGL: v.EuropeanGL, EuropeanWholeGL: v.EuropeanWholeGL,
+		MaterialPM: s.Material.PlusMinusGL(), RegulatoryPM: s.Regulatory.PlusMinusGL(),
+		EuropeanPM: s.European.PlusMinusGL(), EuropeanWholePM: s.EuropeanWhole.PlusMinusGL(),
+		RegulatoryLbPM: coating.LbPerGallon(s.Regulatory.PlusMinusGL()), Counts: sure.Counts}
 }
 
 // vocAnswer is what the command prints.
@@ -55,12 +69,16 @@ type vocAnswer struct {
 	Limit        *limitJSON `json:"limit,omitempty"`
 	Categories   []string   `json:"categories,omitempty"` // that it was held against; the strictest is the limit
 	FigureGL     float64    `json:"figure_g_l,omitempty"`
+	PlusMinusGL  float64    `json:"figure_plus_minus_g_l,omitempty"` // k = 2; left out where none is known
 	SpareGL      *float64   `json:"spare_g_l,omitempty"`
 	Within       *bool      `json:"within,omitempty"`
+	TooNear      *bool      `json:"too_near_to_call,omitempty"` // the limit lies within the ±
 	MostReducer  *float64   `json:"most_more_reducer_ml_per_l,omitempty"`
 	ReducerNote  string     `json:"reducer_note,omitempty"`
 	NotAFinding  string     `json:"not_a_finding"`
 	CalculatedBy string     `json:"calculated_from"`
+
+	said string // where the figure stands to its limit, for people
 }
 
 // limitJSON is one row of a table of limits.
@@ -175,9 +193,9 @@ func (c *vocCmd) list(out io.Writer, known []coating.Limit) error {
 	for _, l := range known {
 		if l.Set != set {
 			set = l.Set
-			fmt.Fprintf(out, "%s, %s\n", l.Set, l.Date)
+			fmt.Fprintln(out, l.Set)
 		}
-		fmt.Fprintf(out, "  %4.0f g/l  %-46s %s\n            %s\n", l.GL, l.Category, l.Basis, l.Source)
+		fmt.Fprintf(out, "  %4.0f g/l  %-46s %s\n            %s, %s\n", l.GL, l.Category, l.Basis, l.Source, l.Date)
 	}
 	_, err := fmt.Fprintln(out, "\nThese may be out of date or not the ones in force at your booth: local rules come first.")
 	return err
@@ -199,7 +217,7 @@ func (c *vocCmd) stages(a *vocAnswer, categories []coating.Limit) error {
 			return fmt.Errorf("--as: %s counts each coating on its own, and has no figure for stages together", l.Set)
 		}
 		if spare := l.GL - gl; a.SpareGL == nil || spare < *a.SpareGL {
-			a.held(l, gl)
+			a.held(coating.Comparison{Limit: l, GL: gl, Spare: spare})
 		}
 	}
 	return nil
@@ -212,9 +230,10 @@ func (a *vocAnswer) named(categories []coating.Limit) {
 	}
 }
 
-func (a *vocAnswer) held(l coating.Limit, gl float64) {
-	spare, within := l.GL-gl, l.GL >= gl
-	a.Limit, a.FigureGL, a.SpareGL, a.Within = limitOf(l), gl, &spare, &within
+func (a *vocAnswer) held(c coating.Comparison) {
+	within, near := c.Within(), c.TooNear()
+	a.Limit, a.FigureGL, a.PlusMinusGL, a.SpareGL, a.Within, a.TooNear = limitOf(c.Limit), c.GL, c.PlusMinusGL, &c.Spare, &within, &near
+	a.said = strings.Replace(strings.TrimPrefix(mix.HeldText(c), "VOC "), " above the limit", " ABOVE the limit", 1)
 }
 
 func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
@@ -231,7 +250,11 @@ func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
 	if err != nil {
 		return err
 	}
-	a.Recipe, a.VOC = r.Name, vocOf(v)
+	sure, err := r.VOCSure(&p, mix.Accuracy{})
+	if err != nil {
+		return err
+	}
+	a.Recipe, a.VOC = r.Name, vocOf(v, sure)
 	a.NotAFinding = strings.TrimSpace(r.VOCAssumes() + " " + a.NotAFinding)
 	if len(c.As) == 0 {
 		if categories, err = settings.LimitsOf(&r); err != nil {
@@ -246,47 +269,49 @@ func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
 		return err
 	}
 	a.named(categories)
-	a.held(held.Limit, held.GL)
+	held = sure.Held(held)
+	a.held(held)
 	most, name, err := r.MostReducer(v, held)
 	switch {
 	case err != nil:
 		a.ReducerNote = err.Error()
 	case name != "":
 		a.MostReducer = &most
-		a.ReducerNote = fmt.Sprintf("At most %.0f ml more %s in a litre of this mix reach the limit; the sheet may allow less.", most, name)
+		a.ReducerNote = fmt.Sprintf("At most %.0f ml more %s in a litre of this mix reach the limit%s; the sheet may allow less.", most, name, r.SureReducer(v, held))
 	}
 	return nil
+}
+
+// inPounds is a VOC in lb/gal, its ± rounded up as that in g/l is.
+func inPounds(gl, plusMinusGL float64) string {
+	if plusMinusGL == 0 {
+		return fmt.Sprintf("%.2f lb/gal", coating.LbPerGallon(gl))
+	}
+	return fmt.Sprintf("%.2f ± %.2f lb/gal", coating.LbPerGallon(gl), math.Ceil(100*coating.LbPerGallon(plusMinusGL))/100)
 }
 
 func (a vocAnswer) print(out io.Writer) error {
 	if a.VOC != nil {
 		fmt.Fprintf(out, "%s, ready to spray\n\n", a.Recipe)
 		w := table(out)
-		row := func(name string, gl float64) {
-			fmt.Fprintf(w, "%-46s\t%.0f g/l\t%.2f lb/gal\t\n", name, gl, coating.LbPerGallon(gl))
+		row := func(name string, gl, plusMinus float64) {
+			fmt.Fprintf(w, "%-46s\t%s\t%s\t\n", name, mix.VOCText(gl, plusMinus), inPounds(gl, plusMinus))
 		}
-		row("of the material", a.VOC.MaterialGL)
-		row("less water and exempt solvent (US)", a.VOC.RegulatoryGL)
-		row("less water, exempt solvent counting (EU)", a.VOC.EuropeanGL)
-		row("of the whole product (EU, preparatory)", a.VOC.EuropeanWholeGL)
+		row("of the material", a.VOC.MaterialGL, a.VOC.MaterialPM)
+		row("less water and exempt solvent (US)", a.VOC.RegulatoryGL, a.VOC.RegulatoryPM)
+		row("less water, exempt solvent counting (EU)", a.VOC.EuropeanGL, a.VOC.EuropeanPM)
+		row("of the whole product (EU, preparatory)", a.VOC.EuropeanWholeGL, a.VOC.EuropeanWholePM)
 		if err := w.Flush(); err != nil {
 			return err
 		}
+		fmt.Fprintf(out, "\n%s\n", a.VOC.Counts)
 	}
 	if a.StagesGL != nil {
-		fmt.Fprintf(out, "The stages together: %.0f g/l (%.2f lb/gal), the clear counted twice.\n", *a.StagesGL, coating.LbPerGallon(*a.StagesGL))
+		fmt.Fprintf(out, "The stages together: %.0f g/l (%.2f lb/gal), the clear counted twice. No ± is known: the figures were typed without one.\n", *a.StagesGL, coating.LbPerGallon(*a.StagesGL))
 	}
 	if a.Limit != nil {
-		word := "below"
-		spare := *a.SpareGL
-		if !*a.Within {
-			word, spare = "ABOVE", -spare
-		}
-		if spare < 1 {
-			fmt.Fprintln(out, "\nCloser to the limit than the sheet's own figures are: take it as at the limit.")
-		}
-		fmt.Fprintf(out, "\n%.0f g/l %s, %.0f g/l %s the limit of %.0f for %s (%s).\n", a.FigureGL, a.Limit.Basis, spare, word, a.Limit.GL, a.Limit.Category, a.Limit.Set)
-		fmt.Fprintf(out, "Limit from: %s, %s.\n", a.Limit.Source, a.Limit.Date)
+		fmt.Fprintf(out, "\n%s\n", a.said)
+		fmt.Fprintln(out, mix.LimitFrom(coating.Limit{Source: a.Limit.Source, Date: a.Limit.Date}))
 		if n := len(a.Categories); n > 1 {
 			fmt.Fprintf(out, "Of the %d categories that it is used as this is the strictest, and it governs.\n", n)
 		}

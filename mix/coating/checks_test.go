@@ -28,6 +28,7 @@ func TestOutsideChecks(t *testing.T) {
 	all = append(all, densityChecks()...)
 	all = append(all, waterChecks()...)
 	all = append(all, sureChecks()...)
+	all = append(all, vocSureChecks()...)
 	all = append(all, urethaneChecks()...)
 	all = append(all, greyChecks()...)
 	var table strings.Builder

@@ -1,6 +1,9 @@
 package coating
 
-import "sort"
+import (
+	"math"
+	"sort"
+)
 
 // Limit is one row of a table of VOC limits for the ready-to-spray product. It
 // is data, with where it comes from; a shop adds its own.
@@ -74,6 +77,15 @@ type Comparison struct {
 	Limit Limit   // the strictest, which governs
 	GL    float64 // of the mix, on the limit's basis
 	Spare float64 // g/l below the limit, negative above it
+	// PlusMinusGL is the expanded uncertainty of the figure (k = 2), 0 where it is
+	// not known.
+	PlusMinusGL float64
+}
+
+// TooNear reports whether the limit lies within the ± of the figure, as that is
+// written: in whole g/l, rounded up. It says nothing where no ± is known.
+func (c Comparison) TooNear() bool {
+	return math.Abs(c.Spare) <= math.Ceil(c.PlusMinusGL) && c.PlusMinusGL > 0
 }
 
 // Within reports whether the figure is not above the limit. The lb/gal that

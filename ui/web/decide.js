@@ -85,29 +85,38 @@ export function cupFact(plan) {
   return plan.sure.enough && ml > 0 && ml !== plan.cup_usable_ml ? `a cup of ${decimal(ml, 0)}${THIN}ml holds it` : '';
 }
 
+/** A VOC with its ±, rounded up so that it never looks surer than it is; without one where none is known. */
+export function vocText(gl, plusMinus) {
+  const unit = `${THIN}g/l`;
+  return plusMinus > 0 ? `${decimal(gl, 0)} ± ${decimal(Math.ceil(plusMinus), 0)}${unit}` : `${decimal(gl, 0)}${unit}`;
+}
+
 /** VOC on a card: {value, word, mark}; mark is "yes", "no" or "ask", and never stands without the word. */
 export function vocFact(plan) {
   const v = plan.voc;
   const { stages } = v;
   // In stages the topcoat's limit is that of all of them; what is nearer to its own governs.
   if (stages.limit !== null && (v.limit === null || stages.spare_g_l <= v.spare_g_l)) {
-    const spare = `${stages.over.length + 1} stages, ${decimal(Math.abs(stages.spare_g_l), 0)}`;
-    return { value: `${decimal(stages.g_l, 0)}${THIN}g/l`, word: `${spare} ${stages.within ? 'below limit' : 'above limit'}`, mark: stages.within ? 'yes' : 'no' };
+    return { value: vocText(stages.g_l, stages.plus_minus_g_l), ...toLimit(stages, `${stages.over.length + 1} stages, `) };
   }
   if (!v.known) return { value: 'not known', word: 'why', mark: 'ask' };
-  if (v.limit === null) return { value: `${decimal(v.regulatory_g_l, 0)}${THIN}g/l`, word: 'no limit chosen', mark: 'ask' };
-  const value = `${decimal(v.figure_g_l, 0)}${THIN}g/l`;
-  if (v.within) return { value, word: `${decimal(v.spare_g_l, 0)} below limit`, mark: 'yes' };
-  return { value, word: `${decimal(-v.spare_g_l, 0)} above limit`, mark: 'no' };
+  if (v.limit === null) return { value: vocText(v.regulatory_g_l, v.regulatory_plus_minus_g_l), word: 'no limit chosen', mark: 'ask' };
+  return { value: vocText(v.figure_g_l, v.figure_plus_minus_g_l), ...toLimit(v, '') };
 }
 
-/** The four bases of a VOC, [words, g/l] each. */
+// Where a figure stands to its limit, in a word.
+function toLimit(x, before) {
+  if (x.too_near) return { word: `${before}too near to call`, mark: 'ask' };
+  return { word: `${before}${decimal(Math.abs(x.spare_g_l), 0)} ${x.within ? 'below limit' : 'above limit'}`, mark: x.within ? 'yes' : 'no' };
+}
+
+/** The four bases of a VOC, [words, figure with its ±] each. */
 export function vocBases(voc) {
   return [
-    ['of the material', voc.material_g_l],
-    ['less water and exempt solvent', voc.regulatory_g_l],
-    ['less water, exempt solvent counting', voc.european_g_l],
-    ['of the whole product', voc.european_whole_g_l],
+    ['of the material', vocText(voc.material_g_l, voc.material_plus_minus_g_l)],
+    ['less water and exempt solvent', vocText(voc.regulatory_g_l, voc.regulatory_plus_minus_g_l)],
+    ['less water, exempt solvent counting', vocText(voc.european_g_l, voc.european_plus_minus_g_l)],
+    ['of the whole product', vocText(voc.european_whole_g_l, voc.european_whole_plus_minus_g_l)],
   ];
 }
 
@@ -131,6 +140,18 @@ export function limitSets(limits) {
   const sets = new Map();
   for (const l of limits) sets.set(l.set, [...(sets.get(l.set) ?? []), l]);
   return [...sets];
+}
+
+/** Where the limits of a table come from and of when they are, a sentence for each source; those of the shop's own say so themselves. */
+export function limitSources(limits) {
+  const sources = new Map();
+  for (const l of limits.filter((x) => !x.own)) {
+    const from = `${l.source}, ${l.date}`;
+    sources.set(from, [...(sources.get(from) ?? []), l.category]);
+  }
+  const [first, ...rest] = [...sources].sort(([, a], [, b]) => b.length - a.length);
+  if (first === undefined) return [];
+  return [`From: ${first[0]}.`, ...rest.map(([from, categories]) => `${categories.join(', ')}: ${from}.`)];
 }
 
 /** The uses that no limit is called any more. */

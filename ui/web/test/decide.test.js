@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { assumedText, cupFact, firstJob, goneUses, indexFact, lastText, limitDetail, limitSets, nextStep, onPart, overOf, parseFigure, shopFact, slotsOf, sureFact, usedText, vocBases, vocFact } from '../decide.js';
+import { assumedText, cupFact, firstJob, goneUses, indexFact, lastText, limitDetail, limitSets, limitSources, nextStep, onPart, overOf, parseFigure, shopFact, slotsOf, sureFact, usedText, vocBases, vocFact, vocText } from '../decide.js';
 import { achievedShort } from '../format.js';
 import { planPath, startBody, way } from '../shelf.js';
 import { golden } from './golden.js';
@@ -66,20 +66,24 @@ test('how sure it is says its sentences, and the way on where it is not enough',
 
 test('VOC never stands on colour alone', () => {
   const plain = (fact) => [fact.value.replace('\u202f', ' '), fact.word, fact.mark];
-  assert.deepEqual(plain(vocFact(plan)), ['563 g/l', '18 below limit', 'yes']);
+  assert.deepEqual(plain(vocFact(plan)), ['563 ± 3 g/l', '18 below limit', 'yes']);
   const with_ = (change) => vocFact({ ...plan, voc: { ...plan.voc, ...change } });
-  assert.deepEqual(plain(with_({ within: false, spare_g_l: -22.5 })), ['563 g/l', '23 above limit', 'no']);
-  assert.deepEqual(plain(with_({ limit: null })), ['563 g/l', 'no limit chosen', 'ask']);
+  assert.deepEqual(plain(with_({ within: false, spare_g_l: -22.5 })), ['563 ± 3 g/l', '23 above limit', 'no']);
+  assert.deepEqual(plain(with_({ limit: null })), ['563 ± 3 g/l', 'no limit chosen', 'ask']);
+  assert.deepEqual(plain(with_({ too_near: true, spare_g_l: 2 })), ['563 ± 3 g/l', 'too near to call', 'ask']);
+  assert.deepEqual(plain(with_({ figure_plus_minus_g_l: 0 })), ['563 g/l', '18 below limit', 'yes'], 'none is invented');
   assert.deepEqual(plain(with_({ known: false })), ['not known', 'why', 'ask']);
-  assert.equal(vocBases(plan.voc).length, 4);
+  assert.deepEqual(vocBases(plan.voc).map(([, figure]) => figure), Array(4).fill('563 ± 3\u202fg/l'));
+  assert.equal(vocText(455.3, 2.01), '455 ± 3\u202fg/l', 'a ± is rounded up');
 });
 
 test('stages are held together, and what is nearer to its limit governs', () => {
   const plain = (fact) => [fact.value.replace('\u202f', ' '), fact.word, fact.mark];
   const with_ = (stages, change = {}) => vocFact({ ...plan, voc: { ...plan.voc, ...change, stages: { ...plan.voc.stages, over: ['clear'], known: true, g_l: 573.3, limit: { g_l: 600 }, spare_g_l: 26.7, within: true, ...stages } } });
   assert.deepEqual(plain(with_({}, { limit: null })), ['573 g/l', '2 stages, 27 below limit', 'yes']);
-  assert.deepEqual(plain(with_({}, { spare_g_l: -10, within: false })), ['563 g/l', '10 above limit', 'no'], 'another limit of this one alone is nearer');
+  assert.deepEqual(plain(with_({}, { spare_g_l: -10, within: false })), ['563 ± 3 g/l', '10 above limit', 'no'], 'another limit of this one alone is nearer');
   assert.deepEqual(plain(with_({ over: ['mid', 'clear'], g_l: 640, spare_g_l: -10, within: false })), ['640 g/l', '3 stages, 10 above limit', 'no']);
+  assert.deepEqual(plain(with_({ plus_minus_g_l: 27.2, too_near: true }, { limit: null })), ['573 ± 28 g/l', '2 stages, too near to call', 'ask']);
   assert.deepEqual(overOf({ mid: 'a', second: '', clear: 'c' }), { over: ['a', 'c'], why: '' });
   assert.deepEqual(overOf({ mid: '', second: '', clear: '' }), { over: [], why: '' });
   assert.match(overOf({ mid: 'a', second: '', clear: '' }).why, /Choose the clear too/);
@@ -111,4 +115,10 @@ test('what was used last, and what was achieved', () => {
   assert.equal(lastText(undefined), '');
   assert.equal(achievedShort({ index: 1.05, components: [{ ratio_text: '' }, { ratio_text: '4.03 : 1 ± 0.05' }] }), 'achieved 4.03 : 1 ± 0.05 · index 1.05');
   assert.equal(achievedShort({ components: [{}] }), '');
+});
+
+test('a table of limits says where its figures come from', () => {
+  const of = (category, source, own = false) => ({ category, source, date: '1998', own });
+  assert.deepEqual(limitSources([of('Wash primer', 'print'), of('Surfacer', 'memory'), of('Sealer', 'print'), of('Ours', 'permit', true)]), ['From: print, 1998.', 'Surfacer: memory, 1998.']);
+  assert.deepEqual(limitSources([of('Ours', 'permit', true)]), []);
 });

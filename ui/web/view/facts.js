@@ -2,7 +2,7 @@
 // temperature, the index. Calm while all is well; a mark and a word where not.
 
 import { indexFact, shopFact, sureFact, vocBases, vocFact } from '../decide.js';
-import { decimal, unbroken } from '../format.js';
+import { unbroken } from '../format.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeStages } from './stages.js';
 import { makeStepper } from './stepper.js';
@@ -117,13 +117,13 @@ function makeVOC(rim, guard, commands, changed) {
   const said = el('div', { class: 'more-said' });
   const node = el('section', { class: 'decide-more', 'aria-label': 'VOC' }, said, uses.node, stages.node);
   const draw = onChange((voc) => {
-    const bases = !voc.known ? [] : [el('table', { class: 'bases' }, el('tbody', {}, ...vocBases(voc).map(([words, gl]) => el('tr', {},
-      el('th', { scope: 'row', text: words }), el('td', { class: 'n', text: `${decimal(gl, 0)} g/l` })))))];
+    const bases = !voc.known ? [] : [el('table', { class: 'bases' }, el('tbody', {}, ...vocBases(voc).map(([words, figure]) => el('tr', {},
+      el('th', { scope: 'row', text: words }), el('td', { class: 'n', text: figure })))))];
     const from = [voc.limit, voc.stages.limit].filter((l) => l !== null).map((l) => `Limit from: ${l.source}, ${l.date}.`);
     const together = voc.stages.over.length === 0 ? [] : [voc.stages.why_not || voc.stages.text, voc.stages.limit_why_not];
     const words = [voc.why_not || voc.text, ...together, voc.limit_why_not, voc.reducer_text].filter(Boolean);
     said.replaceChildren(...words.map((text) => el('p', { text: unbroken(text) })), ...bases,
-      ...[...from, voc.not_a_finding].map((text) => el('p', { class: 'more-small', text })));
+      ...[voc.plus_minus_counts, ...from, voc.not_a_finding].filter(Boolean).map((text) => el('p', { class: 'more-small', text })));
   });
   return {
     node,
