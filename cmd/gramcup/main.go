@@ -50,6 +50,7 @@ func main() {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), ends...)
 	defer stop()
+	limitIsAnError()
 	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 

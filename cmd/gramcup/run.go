@@ -101,6 +101,7 @@ func listen(address string) (net.Listener, error) {
 // parts are the running things, in the order in which they start.
 type parts struct {
 	bench   *bench.Bench
+	room    roomWatch
 	port    *port.Port
 	server  *ui.Server
 	memory  *scaleMemory
@@ -137,6 +138,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 		Journal: metrics.Timed(journal{b}), Audience: audience, Asker: asker, Log: s.Log.With("part", "bench"),
 		Boot: boot, Began: began, Division: s.Division,
 	}, unfinished)
+	p.room = roomWatch{book: b, bench: p.bench}
 	p.port = port.New(port.Config{
 		Open: s.Open, Identity: s.Identity, Codec: s.Codec, Stream: s.Stream, Recorder: s.Recorder,
 		Log: s.Log.With("part", "scale"), Known: p.memory.recall(), Remember: p.memory.remember,
@@ -168,6 +170,7 @@ func (p *parts) live(ctx context.Context, listener net.Listener, ready func(stri
 	defer stopBench()
 	group.Go(func() error { return p.bench.Run(benchCtx) })
 	others, othersCtx := errgroup.WithContext(ctx)
+	others.Go(func() error { return p.room.run(othersCtx) })
 	others.Go(func() error { return p.server.Serve(othersCtx, listener) })
 	others.Go(func() error { return asAsked(p.port.Run(othersCtx)) })
 	others.Go(func() error { return p.memory.run(othersCtx) })

@@ -2,7 +2,6 @@ package bench
 
 import (
 	"cmp"
-	"errors"
 	"log/slog"
 	"sync"
 	"time"
@@ -33,6 +32,7 @@ type Bench struct {
 	trace  recorder
 	step   scale.Mass // the division that the last reading suggests
 	frozen mix.Stamp  // decide nothing before, after the book failed
+	room   string     // why the next entry may not be written, a sentence; "" while it may
 	doubt  string     // the batch whose last append failed and may be on disk
 
 	weighed  mix.Weighed // reused, so that a reading costs no allocation
@@ -225,14 +225,7 @@ func (b *Bench) failed(j *job, err error) {
 
 func (b *Bench) freeze(at mix.Stamp, err error) {
 	b.frozen = at.Add(frozenFor)
-	why := err.Error()
-	if s, ok := errors.AsType[interface {
-		error
-		Short() string
-	}](err); ok && s.Short() != "" {
-		why = s.Short()
-	}
-	b.health.Book = "The book can not be written, so nothing is accepted now: " + why
+	b.health.Book = "The book can not be written, so nothing is accepted now: " + shortOf(err)
 	b.cfg.Audience.Health(b.health)
 }
 
@@ -247,7 +240,7 @@ func (b *Bench) recalled(at mix.Stamp) bool {
 		b.freeze(at, err)
 		return false
 	}
-	b.doubt, b.health.Book = "", ""
+	b.doubt, b.health.Book = "", b.room
 	b.cfg.Audience.Health(b.health)
 	known := b.batch.Seq
 	next := mix.Fold(events)

@@ -25,6 +25,8 @@ type box struct {
 	reason   string
 	keptOut  bool // the reason is a whole sentence on a scale that is kept out
 	stranger bool
+	room     error // why the next entry may not be written, where roomTold
+	roomTold bool
 	trouble  string // why nothing is heard, newer than news; "" when there is nothing new
 }
 

@@ -111,6 +111,8 @@ func (l *loop) empty() {
 	if trouble != "" {
 		x.trouble = ""
 	}
+	room, roomTold := x.room, x.roomTold
+	x.roomTold = false
 	l.weighed = mix.Weighed{At: l.Stamp(x.at), Reading: x.reading}
 	full := x.full
 	x.full = false
@@ -126,6 +128,9 @@ func (l *loop) empty() {
 		l.input(&mix.ScaleFound{At: l.Stamp(newsAt), Identity: identity}, nil)
 	}
 	l.explain(trouble)
+	if roomTold {
+		l.tellRoom(room)
+	}
 	if full {
 		l.input(&l.weighed, nil)
 	}

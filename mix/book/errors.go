@@ -77,6 +77,8 @@ func diskFailed(err error) bool {
 // read from two metres; "" where there is no shorter way than the error itself.
 func Short(err error) string {
 	switch code(err) {
+	case 0:
+		return shortOfDisk(err)
 	case sqlite3.SQLITE_FULL:
 		return "the disk is full, free some space"
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH, sqlite3.SQLITE_CANTOPEN:
