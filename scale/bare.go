@@ -38,16 +38,23 @@ func (Bare) Split(data []byte, atEOF bool) (advance int, piece []byte, err error
 }
 
 // Decode reads one line.
-func (c Bare) Decode(piece []byte) (Reading, error) {
-	line, at, reason := wholeLine(piece)
-	if reason != "" {
+func (c Bare) Decode(piece []byte) (r Reading, err error) {
+	if at, reason := c.decode(piece, &r); reason != "" {
 		return Reading{}, lineError(piece, at, reason)
 	}
+	return r, nil
+}
+
+func (c Bare) decode(piece []byte, r *Reading) (at int, reason string) {
+	line, at, reason := wholeLine(piece)
+	if reason != "" {
+		return at, reason
+	}
 	if c.Dollar && (line[0] != '$' || len(line) != bareDollar+1) {
-		return Reading{}, lineError(piece, 0, "a fragment or another shape: a line is a $ and six characters")
+		return 0, "a fragment or another shape: a line is a $ and six characters"
 	}
 	if !c.Dollar && c.Width > 0 && len(line) != c.Width {
-		return Reading{}, lineError(piece, 0, "not as long as the lines of this scale are said to be: a fragment, or glued to one")
+		return 0, "not as long as the lines of this scale are said to be: a fragment, or glued to one"
 	}
 	rest := line
 	if rest[0] == '$' {
@@ -55,19 +62,21 @@ func (c Bare) Decode(piece []byte) (Reading, error) {
 	}
 	value, behind := cutNumber(rest)
 	if len(behind) > 0 {
-		return Reading{}, lineError(piece, len(line)-len(behind), "more than a number: another shape, or noise")
+		return len(line) - len(behind), "more than a number: another shape, or noise"
 	}
 	if dashes(value) {
-		return Reading{Status: StatusNotReady}, nil
+		r.Status = StatusNotReady
+		return 0, ""
 	}
 	d, err := scanDecimal(value)
 	if err != nil {
-		return Reading{}, lineError(piece, 0, "the line is "+err.Error())
+		return 0, "the line is " + err.Error()
 	}
 	if d.Lead+d.Places > bareMaxDigits {
-		return Reading{}, lineError(piece, 0, "more than eight digits are no display: two lines in one, or another shape")
+		return 0, "more than eight digits are no display: two lines in one, or another shape"
 	}
-	return Reading{Number: d, HasNumber: true, Unit: c.Unit}, nil
+	r.Number, r.HasNumber, r.Unit = d, true, c.Unit
+	return 0, ""
 }
 
 // Encode appends the line for a weight, whatever its unit: a scale of this shape

@@ -5,8 +5,13 @@ package scale
 // text where an end was seen. A run of ends gives text 0. Of a line that is
 // longer than a piece the last keep bytes stay, because a frame may begin there.
 func cutLine(data []byte, atEOF bool, keep int) (advance, text int) {
+	return cutAt(data, atEOF, keep, lineLength(data[:min(len(data), MaxPiece)]))
+}
+
+// cutAt is cutLine where the length of the line is known already.
+func cutAt(data []byte, atEOF bool, keep, length int) (advance, text int) {
 	n := min(len(data), MaxPiece)
-	text = lineLength(data[:n])
+	text = length
 	switch {
 	case text == 0 && n > 0:
 		for advance < len(data) && isLineEnd(data[advance]) {

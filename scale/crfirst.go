@@ -35,26 +35,33 @@ func crFirstFrame(b []byte) int {
 }
 
 // Decode reads one frame.
-func (CRFirst) Decode(piece []byte) (Reading, error) {
-	if len(piece) != crFirstLength || piece[0] != '\r' || crFirstFrame(piece) != crFirstLength {
-		return Reading{}, notAFrame(piece, 0, "a fragment or another shape: CR, sign, seven characters of weight, status, unit, mode and ETX are expected")
+func (CRFirst) Decode(piece []byte) (r Reading, err error) {
+	if at, reason := crFirstDecode(piece, &r); reason != "" {
+		return Reading{}, notAFrame(piece, at, reason)
 	}
-	r := Reading{Motion: MotionStill}
+	return r, nil
+}
+
+func crFirstDecode(piece []byte, r *Reading) (at int, reason string) {
+	if len(piece) != crFirstLength || piece[0] != '\r' || crFirstFrame(piece) != crFirstLength {
+		return 0, "a fragment or another shape: CR, sign, seven characters of weight, status, unit, mode and ETX are expected"
+	}
+	r.Motion = MotionStill
 	switch piece[crFirstMode] {
 	case 'G':
 		r.Mode = ModeGross
 	case 'N':
 		r.Mode = ModeNet
 	default:
-		return Reading{}, frameError(piece, crFirstMode, "the mode is neither G nor N")
+		return crFirstMode, "the mode is neither G nor N"
 	}
 	var ok bool
 	if r.Unit, ok = ParseUnit(piece[crFirstUnit:crFirstMode]); !ok {
-		return Reading{}, frameError(piece, crFirstUnit, "the unit is not known")
+		return crFirstUnit, "the unit is not known"
 	}
 	sign := piece[1]
 	if sign != ' ' && sign != '+' && sign != '-' {
-		return Reading{}, frameError(piece, 1, "the sign is none of plus, minus and blank")
+		return 1, "the sign is none of plus, minus and blank"
 	}
 	switch piece[crFirstStatus] {
 	case ' ':
@@ -65,12 +72,12 @@ func (CRFirst) Decode(piece []byte) (Reading, error) {
 		if sign == '-' {
 			r.Status = StatusUnder
 		}
-		return r, nil
+		return 0, ""
 	case 'e':
 		r.Status = StatusNotReady
-		return r, nil
+		return 0, ""
 	default:
-		return Reading{}, frameError(piece, crFirstStatus, "the status is none of O, M, e and blank")
+		return crFirstStatus, "the status is none of O, M, e and blank"
 	}
 	weight := piece[crFirstWeight:crFirstStatus]
 	for len(weight) > 1 && weight[0] == ' ' {
@@ -78,17 +85,17 @@ func (CRFirst) Decode(piece []byte) (Reading, error) {
 	}
 	d, err := scanDecimal(weight)
 	if err != nil || weight[0] == '-' || weight[0] == '+' {
-		return Reading{}, frameError(piece, crFirstWeight, "the weight is not a plain decimal number")
+		return crFirstWeight, "the weight is not a plain decimal number"
 	}
 	if d.Places == 0 && weight[len(weight)-1] != '.' {
-		return Reading{}, frameError(piece, crFirstWeight, "the point is missing")
+		return crFirstWeight, "the point is missing"
 	}
 	d.Negative = sign == '-'
 	r.Number, r.HasNumber = d, true
 	if !r.Unit.IsMass() {
 		r.Status = StatusCount
 	}
-	return r, nil
+	return 0, ""
 }
 
 // Encode appends the frame for a weight, an end of the range, or a display that

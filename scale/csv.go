@@ -146,6 +146,11 @@ func csvMode(b []byte, r *Reading) (rest []byte, reason string) {
 // and the reason of what is wrong.
 func csvValue(b []byte, r *Reading) (at int, reason string) {
 	start := skipBlanks(b, 0)
+	if d, u, ok := scanWeight(b[start:], ','); ok && r.Status != StatusOver {
+		r.Unit = u
+		r.setNumber(d)
+		return 0, ""
+	}
 	end := start
 	for end < len(b) && inNumber(b[end]) {
 		end++

@@ -41,45 +41,6 @@ func ParseDecimal(s string) (Decimal, error) {
 	return d, nil
 }
 
-// scanDecimal reads sign, optional blanks, digits with at most one point. The
-// sign may stand far from the digits. Nothing else is let through, and it does
-// not allocate. Every frame comes through here: the digits on both sides of the
-// point have a loop each, so that a digit costs no question about the point, and
-// the length is looked at once, behind them.
-func scanDecimal(b []byte) (Decimal, error) {
-	i, negative := 0, false
-	if len(b) > 0 && (b[0] == '+' || b[0] == '-') {
-		negative = b[0] == '-'
-		i = 1
-	}
-	for i < len(b) && b[i] == ' ' {
-		i++
-	}
-	start := i
-	var coefficient uint64 // wraps around only where there are too many digits
-	for i < len(b) && isDigit(b[i]) {
-		coefficient = coefficient*10 + uint64(b[i]-'0')
-		i++
-	}
-	lead, places := i-start, 0
-	if i < len(b) && b[i] == '.' {
-		start = i + 1
-		for i = start; i < len(b) && isDigit(b[i]); i++ {
-			coefficient = coefficient*10 + uint64(b[i]-'0')
-		}
-		places = i - start
-	}
-	switch {
-	case lead+places > MaxDigits:
-		return Decimal{}, ErrTooLong
-	case i < len(b):
-		return Decimal{}, ErrNumber
-	case lead+places == 0:
-		return Decimal{}, ErrNoNumber
-	}
-	return Decimal{Coefficient: coefficient, Places: uint8(places), Lead: uint8(lead), Negative: negative}, nil
-}
-
 // Append appends the number as it was sent, without blanks and without a plus.
 func (d Decimal) Append(dst []byte) []byte {
 	if d.Negative {

@@ -90,7 +90,7 @@ func echoDecode(piece []byte, r *Reading) (at int, reason string) {
 		return 3, "the stability mark is none of blank, ?, ^ and v"
 	}
 	var ok bool
-	r.Unit, ok = parseUnit(trimBlanks(line[16:]))
+	r.Unit, ok = blankUnit(line[16:])
 	if r.Status != StatusOK {
 		if firstUnprintable(piece, lineEnds) >= 0 {
 			return 0, notText

@@ -57,7 +57,7 @@ func (c Framed) Decode(piece []byte) (r Reading, err error) {
 
 func (c Framed) decode(piece []byte, r *Reading) (at int, reason string) {
 	n := len(piece)
-	if n < 2 || piece[0] != byteSTX || framedFrame(piece) != n {
+	if n < 2 || n > framedLong+3 || piece[0] != byteSTX || piece[n-1] != byteETX || !allText(piece[1:n-1]) {
 		return 0, "a fragment or another shape: STX, sign, weight, status and ETX are expected"
 	}
 	body := piece[1 : n-1]
@@ -147,7 +147,7 @@ func framedStatus(b []byte, r *Reading) (reason string) {
 		return "the unit is missing although the weight is still"
 	}
 	var ok bool
-	if r.Unit, ok = parseUnit(trimBlanks(unit)); !ok {
+	if r.Unit, ok = blankUnit(unit); !ok {
 		return "the unit is not known"
 	}
 	return ""

@@ -76,56 +76,63 @@ func handshakeFrame(b []byte) int {
 }
 
 // Decode reads one frame, or the ACK in front of it.
-func (Handshake) Decode(piece []byte) (Reading, error) {
+func (Handshake) Decode(piece []byte) (r Reading, err error) {
 	if len(piece) == 1 && piece[0] == byteACK {
-		return Reading{Status: StatusInfo}, nil
+		r.Status = StatusInfo
+		return r, nil
 	}
 	if len(piece) != handshakeLength || piece[0] != byteSOH || handshakeFrame(piece) != handshakeLength {
-		return Reading{}, notAFrame(piece, 0, "a fragment or another shape: SOH, STX, status, sign, value, unit, BCC, ETX are expected")
+		return r, notAFrame(piece, 0, "a fragment or another shape: SOH, STX, status, sign, value, unit, BCC, ETX are expected")
 	}
+	if at, reason := handshakeDecode(piece, &r); reason != "" {
+		return Reading{}, frameError(piece, at, reason)
+	}
+	return r, nil
+}
+
+func handshakeDecode(piece []byte, r *Reading) (at int, reason string) {
 	check := handshakeLength - 2
 	if piece[check+1] == byteEOT {
 		check--
 	}
 	if xorOf(piece[2:check]) != piece[check] {
-		return Reading{}, frameError(piece, check, "the block check is wrong: the frame was damaged on the line")
+		return check, "the block check is wrong: the frame was damaged on the line"
 	}
-	var r Reading
 	switch piece[2] {
 	case 'S':
 		r.Motion = MotionStill
 	case 'U':
 		r.Motion = MotionMoving
 	default:
-		return Reading{}, frameError(piece, 2, "the status is neither S nor U")
+		return 2, "the status is neither S nor U"
 	}
 	var ok bool
 	if r.Unit, ok = ParseUnit(piece[check-2 : check]); !ok {
-		return Reading{}, frameError(piece, check-2, "the unit is not known")
+		return check - 2, "the unit is not known"
 	}
 	value := piece[handshakeValue : check-2]
 	switch piece[3] {
 	case 'F':
 		if bytes.Count(value, []byte{'F'}) != len(value) {
-			return Reading{}, frameError(piece, handshakeValue, "overload with a value")
+			return handshakeValue, "overload with a value"
 		}
 		r.Status = StatusOver
-		return r, nil
+		return 0, ""
 	case ' ', '-':
 	default:
-		return Reading{}, frameError(piece, 3, "the sign is none of blank, minus and F")
+		return 3, "the sign is none of blank, minus and F"
 	}
 	for value[0] == ' ' && len(value) > 1 {
 		value = value[1:]
 	}
 	d, err := scanDecimal(value)
 	if err != nil || value[0] == '-' || value[0] == '+' {
-		return Reading{}, frameError(piece, handshakeValue, "the value is not a plain decimal number")
+		return handshakeValue, "the value is not a plain decimal number"
 	}
 	d.Negative = piece[3] == '-'
 	r.Number, r.HasNumber = d, true
 	if !r.Unit.IsMass() {
 		r.Status = StatusCount
 	}
-	return r, nil
+	return 0, ""
 }

@@ -54,7 +54,7 @@ func headerDecode(piece []byte, r *Reading) (at int, reason string) {
 		return headerValue, "the value is " + err.Error()
 	}
 	d.Negative = line[3] == '-'
-	unit, ok := parseUnit(trimBlanks(line[headerUnit:]))
+	unit, ok := blankUnit(line[headerUnit:])
 	if !ok {
 		return headerUnit, "the unit is missing or not known"
 	}

@@ -77,12 +77,17 @@ func (c Labelled) decode(piece []byte, r *Reading) (at int, reason string) {
 		rest = rest[1:]
 	}
 	r.Mode = mode
+	if d, u, ok := scanWeight(rest[skipBlanks(rest, 0):], ' '); ok {
+		r.Unit = u
+		r.setNumber(d)
+		return 0, ""
+	}
 	value, unit := cutNumber(rest)
 	if dashes(value) {
 		r.Status = StatusNotReady
 		return 0, ""
 	}
-	if r.Unit, known = parseUnit(trimBlanks(unit)); !known {
+	if r.Unit, known = blankUnit(unit); !known {
 		return len(line) - len(unit), "the unit is missing or not known, or there is more than one number"
 	}
 	d, err := scanDecimal(value)

@@ -1,6 +1,9 @@
 package scale
 
-import "bytes"
+import (
+	"bytes"
+	"math/bits"
+)
 
 // Letters reads answers that are a command letter, a status letter, a value and
 // a unit with blanks between:
@@ -25,16 +28,14 @@ const (
 // Split ends a line at CR, LF or ETX; the start of a line with a value begins a
 // new one wherever it comes.
 func (Letters) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
-	advance, text := cutLine(data, atEOF, lettersMark-1)
+	text, marks := lineMarks(data[:min(len(data), MaxPiece)], 'S')
+	advance, text = cutAt(data, atEOF, lettersMark-1, text)
 	if text == 0 {
 		return advance, nil, nil
 	}
-	for at, limit := 1, min(text, len(data)-lettersMark+1); at < limit; at++ {
-		next := bytes.IndexByte(data[at:limit], 'S')
-		if next < 0 {
-			break
-		}
-		if at += next; lettersStart(data[at:]) {
+	limit := min(text, len(data)-lettersMark+1)
+	for ; marks != 0; marks &= marks - 1 {
+		if at := bits.TrailingZeros64(marks); at > 0 && at < limit && lettersStart(data[at:]) {
 			advance = at // the last one counts
 		}
 	}

@@ -77,7 +77,7 @@ func (c Polarity) decode(piece []byte, r *Reading) (at int, reason string) {
 		return unit + 3, "the status is none of S, U, E and blank"
 	}
 	var ok bool
-	if r.Unit, ok = parseUnit(trimBlanks(line[unit : unit+2])); !ok {
+	if r.Unit, ok = blankUnit(line[unit : unit+2]); !ok {
 		return unit, "the unit is missing or not known"
 	}
 	d, err := scanUnsigned(line[1:unit])

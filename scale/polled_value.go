@@ -5,7 +5,8 @@ import "bytes"
 // polledValue reads the value and the unit.
 func polledValue(field []byte, r *Reading) (reason string) {
 	field = field[skipBlanks(field, 0):]
-	if polledNumber(field, r) {
+	if d, u, ok := scanWeight(field, ' '); ok {
+		polledSet(r, d, u)
 		return ""
 	}
 	end := 0
@@ -17,7 +18,7 @@ func polledValue(field []byte, r *Reading) (reason string) {
 		value = value[:len(value)-1]
 	}
 	var ok bool
-	r.Unit, ok = parseUnit(trimBlanks(field[end:]))
+	r.Unit, ok = blankUnit(field[end:])
 	if status, full := polledFull(value); full {
 		if textLength(field) != len(field) {
 			return notText
@@ -34,41 +35,15 @@ func polledValue(field []byte, r *Reading) (reason string) {
 	if err != nil {
 		return "the value is " + err.Error()
 	}
-	r.Number, r.HasNumber = d, true
-	if !r.Unit.IsMass() && r.Status <= StatusZero {
-		r.Status = StatusCount
-	}
+	polledSet(r, d, r.Unit)
 	return ""
 }
 
-// polledNumber reads what nearly every frame has: a number, and letters behind
-// it. From the end the unit is found with one look at a byte or two, so that the
-// digits are passed over once. What it does not read is left as it is.
-func polledNumber(field []byte, r *Reading) bool {
-	end := len(field)
-	for end > 0 && field[end-1] == ' ' {
-		end--
-	}
-	unit := end
-	for unit > 0 && isLetter(field[unit-1]) {
-		unit--
-	}
-	u, ok := parseUnit(field[unit:end])
-	if !ok {
-		return false
-	}
-	for end = unit; end > 0 && field[end-1] == ' '; {
-		end--
-	}
-	d, err := scanDecimal(field[:end])
-	if err != nil {
-		return false
-	}
+func polledSet(r *Reading, d Decimal, u Unit) {
 	r.Unit, r.Number, r.HasNumber = u, d, true
 	if !u.IsMass() && r.Status <= StatusZero {
 		r.Status = StatusCount
 	}
-	return true
 }
 
 // polledFull reads a field that is filled with one mark instead of a number.

@@ -103,7 +103,7 @@ func (c Prefix) decode(piece []byte, r *Reading) (at int, reason string) {
 	}
 	unit := len(line) - prefixUnit
 	var ok bool
-	if r.Unit, ok = parseUnit(trimBlanks(line[unit:])); !ok {
+	if r.Unit, ok = blankUnit(line[unit:]); !ok {
 		return unit, "the unit is not known"
 	}
 	d, err := scanDecimal(line[2:unit])

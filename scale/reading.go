@@ -86,10 +86,13 @@ type Reading struct {
 // must never be used as one: over and under range, errors, counts, a stored
 // tare, a unit that is not a mass.
 func (r Reading) Weight() (m Mass, ok bool) {
-	if !r.HasNumber || r.Mode == ModeTare || r.Status > StatusZero || !r.Unit.IsMass() {
+	if !r.HasNumber || r.Mode == ModeTare || r.Status > StatusZero {
 		return 0, false
 	}
-	m, err := r.Number.Mass(r.Unit)
+	if m, ok = r.Number.metric(r.Unit); ok || !r.Unit.IsMass() {
+		return m, ok
+	}
+	m, err := r.Number.anyMass(r.Unit)
 	return m, err == nil
 }
 

@@ -41,9 +41,16 @@ func reversedFrame(b []byte) int {
 }
 
 // Decode reads one frame.
-func (c Reversed) Decode(piece []byte) (Reading, error) {
+func (c Reversed) Decode(piece []byte) (r Reading, err error) {
+	if at, reason := c.decode(piece, &r); reason != "" {
+		return Reading{}, notAFrame(piece, at, reason)
+	}
+	return r, nil
+}
+
+func (c Reversed) decode(piece []byte, r *Reading) (at int, reason string) {
 	if len(piece) != reversedLength || piece[0] != '=' || reversedFrame(piece) != reversedLength {
-		return Reading{}, notAFrame(piece, 0, "a fragment or another shape: =, seven characters backwards, and 0 or a minus are expected")
+		return 0, "a fragment or another shape: =, seven characters backwards, and 0 or a minus are expected"
 	}
 	var forward [reversedWidth]byte
 	for i, digit := range piece[1 : 1+reversedWidth] {
@@ -51,10 +58,11 @@ func (c Reversed) Decode(piece []byte) (Reading, error) {
 	}
 	d, err := scanDecimal(forward[:])
 	if err != nil {
-		return Reading{}, frameError(piece, 1, "read backwards, the number is "+err.Error())
+		return 1, "read backwards, the number is " + err.Error()
 	}
 	d.Negative = piece[reversedLength-1] == '-'
-	return Reading{Number: d, HasNumber: true, Unit: c.Unit}, nil
+	r.Number, r.HasNumber, r.Unit = d, true, c.Unit
+	return 0, ""
 }
 
 // Encode appends the frame for a weight, whatever its unit: a scale of this

@@ -99,7 +99,7 @@ func signedValue(line []byte, r *Reading) (at int, reason string) {
 		r.setNumber(d)
 		return 0, ""
 	}
-	u, ok := parseUnit(trimBlanks(unit))
+	u, ok := blankUnit(unit)
 	if !ok || unit[0] == ' ' {
 		return signedUnit, "the unit is not known"
 	}

@@ -30,6 +30,9 @@ func (SMA) Name() string { return "sma" }
 // stands before it is a piece of its own; bare line ends carry nothing. Four
 // blanks between LF and CR do: they are a self test that found no fault.
 func (SMA) Split(data []byte, atEOF bool) (advance int, piece []byte, err error) {
+	if n := smaWhole(data); n > 0 {
+		return n, data[:n], nil
+	}
 	for {
 		end := smaEnd(data[advance:], atEOF)
 		piece = data[advance : advance+end]
@@ -43,6 +46,19 @@ func (SMA) Split(data []byte, atEOF bool) (advance int, piece []byte, err error)
 			return advance, nil, nil // the rest may not have come yet
 		}
 	}
+}
+
+// smaWhole is the length of the frame at the start of data, which nearly always
+// is there: an LF, and a CR before any other line end. 0 leaves it to smaEnd.
+func smaWhole(data []byte) int {
+	if len(data) == 0 || data[0] != '\n' {
+		return 0
+	}
+	at := 1 + lineLength(data[1:min(len(data), MaxPiece)])
+	if at == 1 || at == len(data) || at == MaxPiece || data[at] != '\r' {
+		return 0
+	}
+	return at + 1
 }
 
 // smaEnd is where the first piece ends, 0 while that can not be told.
@@ -133,7 +149,7 @@ func smaWeight(body []byte, r *Reading) (at int, reason string) {
 	unit := len(body) - smaUnit
 	weight := trimBlanks(body[smaFlags:unit])
 	var known bool
-	r.Unit, known = parseUnit(trimBlanks(body[unit:]))
+	r.Unit, known = blankUnit(body[unit:])
 	if len(weight) == 0 || weight[len(weight)-1] == '-' && len(bytes.Trim(weight, "-")) == 0 {
 		if firstUnprintable(body[smaFlags:], "") >= 0 {
 			return 1 + unit, notText

@@ -93,26 +93,29 @@ func statusFrameChecked(b []byte) int {
 }
 
 // Decode reads one frame.
-func (c StatusBytes) Decode(piece []byte) (Reading, error) {
+func (c StatusBytes) Decode(piece []byte) (r Reading, err error) {
 	n := len(piece)
 	if n == 1 && !c.Checksum && piece[0] < 0x80 {
-		return Reading{}, frameError(piece, 0, "a single byte: if one follows every frame it is a checksum, set it")
+		return r, frameError(piece, 0, "a single byte: if one follows every frame it is a checksum, set it")
 	}
 	if n == 0 || piece[0] != byteSTX || statusFrame(piece) <= 0 || n > statusBytesLength+1 {
-		return Reading{}, notAFrame(piece, 0, "a fragment or another shape: STX, three status bytes, twice six digits and CR are expected")
+		return r, notAFrame(piece, 0, "a fragment or another shape: STX, three status bytes, twice six digits and CR are expected")
 	}
 	switch {
 	case n > statusBytesLength && piece[n-1] != complementOf(piece[:n-1]):
-		return Reading{}, frameError(piece, n-1, "the checksum is wrong: the frame was damaged on the line")
+		return r, frameError(piece, n-1, "the checksum is wrong: the frame was damaged on the line")
 	case n == statusBytesLength && c.Checksum:
-		return Reading{}, frameError(piece, n-1, "the checksum is missing: does this scale send one?")
+		return r, frameError(piece, n-1, "the checksum is missing: does this scale send one?")
 	}
-	return c.reading(piece)
+	if at, reason := c.decode(piece, &r); reason != "" {
+		return Reading{}, frameError(piece, at, reason)
+	}
+	return r, nil
 }
 
-func (c StatusBytes) reading(piece []byte) (Reading, error) {
+func (c StatusBytes) decode(piece []byte, r *Reading) (at int, reason string) {
 	flags := piece[2]
-	r := Reading{Mode: ModeGross, Motion: MotionStill, Unit: c.Unit}
+	r.Mode, r.Motion, r.Unit = ModeGross, MotionStill, c.Unit
 	if flags&statusNet != 0 {
 		r.Mode = ModeNet
 	}
@@ -127,7 +130,7 @@ func (c StatusBytes) reading(piece []byte) (Reading, error) {
 		case unit == 0:
 			r.Unit = UnitPound
 		case r.Unit == UnitNone:
-			return Reading{}, frameError(piece, 3, "the unit is not known")
+			return 3, "the unit is not known"
 		}
 	}
 	if flags&statusRange != 0 {
@@ -135,10 +138,10 @@ func (c StatusBytes) reading(piece []byte) (Reading, error) {
 		if flags&statusNegative != 0 {
 			r.Status = StatusUnder
 		}
-		return r, nil
+		return 0, ""
 	}
 	if piece[3]&statusExtended != 0 {
-		return Reading{}, frameError(piece, 3, "the display is extended, and its digits can not be told: switch that off on the scale")
+		return 3, "the display is extended, and its digits can not be told: switch that off on the scale"
 	}
 	field := piece[statusBytesDigits:statusBytesTare]
 	for len(field) > 0 && field[0] == ' ' {
@@ -146,11 +149,11 @@ func (c StatusBytes) reading(piece []byte) (Reading, error) {
 	}
 	d, err := scanDecimal(field)
 	if err != nil {
-		return Reading{}, frameError(piece, statusBytesDigits, "the weight is "+err.Error())
+		return statusBytesDigits, "the weight is " + err.Error()
 	}
 	switch code := piece[1] & 7; code {
 	case 0, 7:
-		return Reading{}, frameError(piece, 1, "the number of decimals is not known")
+		return 1, "the number of decimals is not known"
 	case 1:
 		d.Coefficient *= 10
 		d.Lead++
@@ -160,5 +163,5 @@ func (c StatusBytes) reading(piece []byte) (Reading, error) {
 	}
 	d.Negative = flags&statusNegative != 0
 	r.Number, r.HasNumber = d, true
-	return r, nil
+	return 0, ""
 }

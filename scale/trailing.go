@@ -56,11 +56,11 @@ func trailingDecode(piece []byte, r *Reading) (at int, reason string) {
 		return 0, "the line does not begin with a blank: its first characters may be missing"
 	}
 	start := skipBlanks(line, 0)
-	end := skipWord(line, start)
+	d, n, err := scanWord(line[start:])
+	end := start + n
 	if end < trailingMin || end > trailingMax {
 		return start, "the value does not end at the 9th to 12th character"
 	}
-	d, err := scanDecimal(line[start:end])
 	if err != nil {
 		return start, "the value is " + err.Error()
 	}

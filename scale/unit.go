@@ -63,6 +63,16 @@ func ParseUnit(field []byte) (u Unit, ok bool) {
 	return parseUnit(trimPadding(field))
 }
 
+// blankUnit is parseUnit for a field that is filled up with blanks, as nearly
+// every frame has it.
+func blankUnit(field []byte) (u Unit, ok bool) {
+	switch string(field) {
+	case "g", "g  ", "  g", " g", "g ", " g ":
+		return UnitGram, true
+	}
+	return parseUnit(trimBlanks(field))
+}
+
 // parseUnit is ParseUnit for a field without padding.
 func parseUnit(field []byte) (u Unit, ok bool) {
 	if len(field) == 1 && field[0] == 'g' { // nearly every frame

@@ -58,13 +58,11 @@ func (c XorDigits) Decode(piece []byte) (Reading, error) {
 	if places > xorMaxPlaces {
 		return Reading{}, frameError(piece, xorDecimals, "more than four decimals")
 	}
-	r := Reading{Unit: c.Unit, HasNumber: true}
+	d := Decimal{Places: places, Lead: 6 - places, Negative: piece[1] == '-'}
 	for _, digit := range piece[2:xorDecimals] {
-		r.Number.Coefficient = r.Number.Coefficient*10 + uint64(digit-'0')
+		d.Coefficient = d.Coefficient*10 + uint64(digit-'0')
 	}
-	r.Number.Places, r.Number.Lead = places, 6-places
-	r.Number.Negative = piece[1] == '-'
-	return r, nil
+	return Reading{Number: d, HasNumber: true, Unit: c.Unit}, nil
 }
 
 // Encode appends the frame for a weight, whatever its unit: a scale of this
