@@ -30,6 +30,7 @@ func (p *tab) reach(selector string) {
 // enter types into a field.
 func (p *tab) enter(selector, text string) {
 	p.t.Helper()
+	p.until(selector+" is there", fmt.Sprintf("document.querySelector(%q)?.offsetParent", selector))
 	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Evaluate[chromedp.Void](fmt.Sprintf(
 		"(() => { const i = document.querySelector(%q); i.value = %q; i.dispatchEvent(new Event('input', {bubbles: true})); })()", selector, text))))
 }
@@ -93,8 +94,8 @@ func TestBrowserChecksTheScale(t *testing.T) {
 	one.shot("check-7-done")
 	phone.shot("check-7-done-phone")
 	one.fits("a verdict")
-	require.Contains(t, one.text(".check-note"), "OIML R 76-1 table 6")
-	require.Contains(t, one.text(".check-note"), "no verification")
+	one.says(".check-note", "OIML R 76-1 table 6")
+	one.says(".check-note", "no verification")
 	one.reach("[data-check='keep']")
 	one.until("kept", "document.querySelector('.check-last[data-how=passed]')?.innerText.includes('kept in the book')")
 	one.shot("check-8-kept")

@@ -62,8 +62,8 @@ func TestBrowserGrey(t *testing.T) {
 	assert.Contains(t, said, "± 1.7 L* by your drawdowns, or ± 2.2 % of the dark one.")
 	assert.Contains(t, said, "1 g more of Slate surfacer, dark makes it")
 	assert.Contains(t, said, "Weighed here ± ")
-	assert.Contains(t, one.text(".grey-table"), "product sheet")
-	assert.Contains(t, one.text(".grey-screen"), "no screen shows a true grey")
+	one.says(".grey-table", "product sheet")
+	one.says(".grey-screen", "no screen shows a true grey")
 	one.shot("grey-5-system")
 	one.fits("a grey")
 	requireNames(t, one)
@@ -71,7 +71,7 @@ func TestBrowserGrey(t *testing.T) {
 
 	one.figure("grey-l", "20")
 	one.until("a refusal", "document.querySelector('.grey-why')?.innerText.includes('L* 20 is outside what was drawn down') && document.querySelector(\"[data-grey='mix']\").disabled")
-	assert.Contains(t, one.text(".grey-why"), "draw down a darker mix, or choose a grey in between.")
+	one.says(".grey-why", "draw down a darker mix, or choose a grey in between.")
 	one.until("no grams for what was not measured", "!document.querySelector('.grey-table').offsetParent && !document.querySelector('.grey-said').offsetParent")
 	one.shot("grey-6-refused")
 	one.reach("[data-l='60']")
@@ -107,7 +107,6 @@ func TestBrowserGrey(t *testing.T) {
 	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
 	d.painter.Pour(true)
 	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
-	d.painter.Pour(false)
 	one.shot("grey-11-mixed")
 
 	d.stop()

@@ -27,12 +27,15 @@ func axText(v *accessibility.Value) string {
 func (p *tab) named(state string) {
 	p.t.Helper()
 	const seen = "[...document.querySelectorAll('button, a[href], input, select, textarea, [role=button], [tabindex=\"0\"]')].filter((e) => e.offsetParent !== null).length"
-	for range 20 { // the tree follows the document a moment later
-		want, err := chromedp.Run(p.ctx, chromedp.Evaluate[int](seen))
+	p.rested()
+	count, want, nameless := 0, 0, []string{}
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(250 * time.Millisecond) { // the tree follows the document a moment later
+		var err error
+		want, err = chromedp.Run(p.ctx, chromedp.Evaluate[int](seen))
 		require.NoError(p.t, err)
 		tree, err := chromedp.Call(p.ctx, accessibility.GetFullAXTree, accessibility.GetFullAXTreeParams{})
 		require.NoError(p.t, err)
-		count, nameless := 0, []string{}
+		count, nameless = 0, []string{}
 		for _, n := range tree.Nodes {
 			switch role := axText(n.Role); role {
 			case "button", "link", "textbox", "combobox", "checkbox", "spinbutton", "slider", "switch", "tab":
@@ -49,18 +52,15 @@ func (p *tab) named(state string) {
 			require.Positive(p.t, count, state)
 			return
 		}
-		time.Sleep(250 * time.Millisecond)
-		if want > 0 && count > 0 && len(nameless) > 0 {
-			p.t.Fatalf("%s: %v have no name for a screen reader", state, nameless)
-		}
 	}
-	p.t.Fatalf("%s: what can be pressed is not what a screen reader finds", state)
+	p.t.Fatalf("%s: of %d that can be pressed a screen reader finds %d, of which %v have no name", state, want, count, nameless)
 }
 
 // roomy checks that what is pressed with gloves on is 15 mm high: 57 CSS pixels
 // at 96 to the inch.
 func (p *tab) roomy(state string) {
 	p.t.Helper()
+	p.rested()
 	small, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](`[...document.querySelectorAll('button, a[href], input')]
 		.filter((e) => e.offsetParent !== null && e.getBoundingClientRect().height < 56.5)
 		.map((e) => e.getBoundingClientRect().height + " " + e.outerHTML.slice(0, 100))`))
@@ -71,6 +71,7 @@ func (p *tab) roomy(state string) {
 // narrow checks that nothing hangs out at the side.
 func (p *tab) narrow(state string) {
 	p.t.Helper()
+	p.rested()
 	wide, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("document.documentElement.scrollWidth > document.documentElement.clientWidth"))
 	require.NoError(p.t, err)
 	require.False(p.t, wide, "%s has to be scrolled sideways", state)
@@ -94,9 +95,10 @@ func (p *tab) tabTo(selector string) {
 // key goes to a button with Tab and presses it with the space bar.
 func (p *tab) key(selector string) {
 	p.t.Helper()
-	time.Sleep(600 * time.Millisecond)
-	p.tabTo(selector)
-	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.KeyEvent(" ")))
+	p.taken(selector, func(_, _ float64) {
+		p.tabTo(selector)
+		require.NoError(p.t, chromedp.Do(p.ctx, chromedp.KeyEvent(" ")))
+	})
 }
 
 // rests waits until the weight stands still: before that a press that counts
@@ -116,7 +118,8 @@ func (p *tab) lean(selector, what, js string) {
 		require.NoError(p.t, err)
 	}
 	send(input.DispatchKeyEventTypeRawKeyDown)
-	p.until(what, js)
+	p.letGo(selector, "new KeyboardEvent('keyup', {key: ' ', bubbles: true})", js)
+	p.until(what, "window.letGo")
 	send(input.DispatchKeyEventTypeKeyUp)
 }
 
@@ -150,6 +153,7 @@ func TestBrowserWithTheKeyboardAlone(t *testing.T) {
 	check("the pour", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
 	one.key("[data-demo='pour']")
 	one.until("paint runs", "document.querySelector('.number-flow')?.offsetParent && parseFloat(document.querySelector('.number-digits').innerText) > 0")
+	one.open()
 	require.NoError(t, chromedp.Do(one.ctx, chromedp.KeyEvent("h")))
 	check("the hold", "document.querySelector(\"[data-do='restart']\")?.offsetParent")
 	one.rests()

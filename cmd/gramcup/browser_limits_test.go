@@ -94,6 +94,7 @@ func (p *tab) typedIn(selector string) string {
 func (p *tab) vocOf(recipe string) float64 {
 	p.t.Helper()
 	p.press(fmt.Sprintf("[data-recipe=%q]", recipe))
+	p.settled() // before that the figure may be that of the recipe before
 	p.bring("[data-fact='voc']")
 	p.vocSays(" g/l less water and exempt solvent")
 	figure := regexp.MustCompile(`VOC[^\d]+(\d+)(?:.±.\d+)?.g/l`).FindStringSubmatch(p.text(".decide-more[aria-label='VOC']"))

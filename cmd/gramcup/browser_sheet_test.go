@@ -22,7 +22,7 @@ func (p *tab) sheetSays(figure, sentence string) {
 func (p *tab) known(figure, text, from string) {
 	p.t.Helper()
 	p.until(figure+" is "+text, fmt.Sprintf("document.querySelector('.sheet-list [data-figure-known=%s]')?.innerText.replaceAll('\\n', ' ').includes(%q)", figure, text))
-	require.Contains(p.t, p.text(fmt.Sprintf(".sheet-list [data-figure-known=%s] small", figure)), from)
+	p.says(fmt.Sprintf(".sheet-list [data-figure-known=%s] small", figure), from)
 }
 
 // TestBrowserTypesASheet is somebody with the sheets of a product in his hand:
@@ -84,7 +84,7 @@ func TestBrowserTypesASheet(t *testing.T) {
 	one.known("voc", "563 g/l", "4.7 lb/gal, Quay sheet, edition 4, ")
 	one.known("weight_solids", "61 %", "Quay sheet, edition 4, ")
 	one.known("nco", "16 %", "Quay sheet, edition 4, ")
-	require.Contains(t, one.text(".sheet-list"), "Stir it well")
+	one.says(".sheet-list", "Stir it well")
 	one.shot("sheet-6-figures")
 	requireNames(t, one)
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -63,7 +64,7 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	d := startDemo(t, folder, simulator.Options{Seed: 31, Skill: simulator.Steady()})
 	one := openTab(t, browser(t), d.address, 1024, 600)
 	one.until("the page", "document.querySelectorAll('.card').length >= 6")
-	began, bench := time.Now(), d.sim.Now()
+	began, bench, late := time.Now(), d.sim.Now(), lateness(t)
 	one.press("[data-place='shelf']")
 	one.until("the products", "document.querySelectorAll('[data-product]').length >= 6")
 	one.shot("shelf-1-list")
@@ -83,8 +84,8 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	require.Equal(t, "product", attr(one, ".shelf-place", "data-at"), "the list does not flash up in between")
 	one.shot("shelf-4-product")
 	one.fits("a product")
-	require.Contains(t, one.text(".stock-rows"), "not known")
-	require.Contains(t, one.text(".stock-rows"), "11.46 lb/gal")
+	one.says(".stock-rows", "not known")
+	one.says(".stock-rows", "11.46 lb/gal")
 
 	one.press("[data-measure='1']")
 	one.until("the form of a measurement", "document.querySelector('[data-field=height]')?.value === '60'")
@@ -127,11 +128,10 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
 	d.painter.Pour(true)
 	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
-	d.painter.Pour(false)
-	page, took := time.Since(began), d.sim.Now()-bench
+	page, took, behind := time.Since(began), d.sim.Now()-bench, late()
 	one.shot("shelf-6-mixed")
-	t.Logf("from the first touch to a mixed cup: %.0f s on the page, %.0f s at the bench; the density was kept after %.0f s", page.Seconds(), took.Seconds(), measured.Seconds())
-	assert.Less(t, took, 3*time.Minute, "a newcomer mixes an unknown product in under three minutes")
+	t.Logf("from the first touch to a mixed cup: %.0f s on the page, %.0f s at the bench, for %.0f s of which this machine had other work; the density was kept after %.0f s", page.Seconds(), took.Seconds(), behind.Seconds(), measured.Seconds())
+	assert.Less(t, took-behind, 3*time.Minute, "a newcomer mixes an unknown product in under three minutes")
 
 	d.stop()
 	b, err := book.Open(folder)
@@ -154,6 +154,20 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	assert.Len(t, versions, 2, "without and with the density")
 }
 
+// lateness watches how long this machine keeps somebody waiting who wants to run: in
+// naps of 20 ms, what each took longer than 25. The function gives the sum so far.
+func lateness(t *testing.T) func() time.Duration {
+	var sum atomic.Int64
+	go func() {
+		for t.Context().Err() == nil {
+			began := time.Now()
+			time.Sleep(20 * time.Millisecond)
+			sum.Add(int64(max(0, time.Since(began)-25*time.Millisecond)))
+		}
+	}()
+	return func() time.Duration { return time.Duration(sum.Load()) }
+}
+
 func attr(p *tab, selector, name string) string {
 	p.t.Helper()
 	s, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](fmt.Sprintf("document.querySelector(%q)?.getAttribute(%q) ?? ''", selector, name)))
@@ -164,6 +178,7 @@ func attr(p *tab, selector, name string) string {
 // choose sets a list of a form as a person does.
 func (p *tab) choose(selector, value string) {
 	p.t.Helper()
+	p.until(selector+" has "+value, fmt.Sprintf("(() => { const i = document.querySelector(%q); return i?.offsetParent && [...i.options].some((o) => o.value === %q); })()", selector, value))
 	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.Evaluate[chromedp.Void](fmt.Sprintf(
 		"(() => { const i = document.querySelector(%q); i.value = %q; i.dispatchEvent(new Event('change', {bubbles: true})); })()", selector, value))))
 }
@@ -189,7 +204,6 @@ func TestBrowserChangesTheShelf(t *testing.T) {
 	one.shot("shelf-7-percent")
 	one.press("[data-shelf='put']")
 	one.until("it asks", "document.querySelector('.form-asks')?.innerText.includes('unusual for clear')")
-	time.Sleep(500 * time.Millisecond)
 	one.shot("shelf-8-asks")
 	one.press("[data-shelf='no']")
 	one.enter("[data-field='density-0']", "0.98")

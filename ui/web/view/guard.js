@@ -7,12 +7,20 @@ const WAKE_MS = 700;
 /**
  * A guard that all buttons of the page share. changed() says that what can be
  * pressed has moved; press(action) makes a listener that runs the action only
- * for a press that was meant.
+ * for a press that was meant. Until when presses are passed over, and how many
+ * were, stands on the document, for those who look for a press that did nothing.
  */
 export function makeGuard(now) {
+  const told = document.documentElement.dataset;
   let quietUntil = 0;
   const quiet = (ms) => {
     quietUntil = Math.max(quietUntil, now() + ms);
+    told.quietUntil = String(Math.ceil(quietUntil));
+  };
+  const meant = () => {
+    if (guard.open()) return true;
+    told.passedOver = String(Number(told.passedOver ?? 0) + 1);
+    return false;
   };
   document.addEventListener('visibilitychange', () => quiet(WAKE_MS));
   window.addEventListener('pageshow', () => quiet(WAKE_MS));
@@ -24,13 +32,13 @@ export function makeGuard(now) {
     changed: () => quiet(SETTLE_MS),
     open: () => now() >= quietUntil,
     press: (action) => (event) => {
-      if (!guard.open()) return;
+      if (!meant()) return;
       quiet(SETTLE_MS);
       action(event);
     },
     // For buttons that only turn a number up or down, where quick taps are meant.
     step: (action) => (event) => {
-      if (guard.open()) action(event);
+      if (meant()) action(event);
     },
   };
   return guard;

@@ -1,0 +1,201 @@
+package main
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"gramcup/simulator"
+)
+
+// patience is how long a page is waited for: a loaded machine gets its time.
+const patience = 90 * time.Second
+
+// aimed gives the middle of what is to be pressed once a finger would go there: it
+// can be pressed, lies open, has not moved for a moment, and the page does not pass
+// presses over just now. What is covered or off the screen is brought to the middle,
+// as a person does. Time is the page's own.
+const aimed = `(() => {
+	const selector = %q, e = document.querySelector(selector), now = performance.now();
+	if (e === null || e.disabled || e.offsetParent === null) { window.aim = undefined; return []; }
+	const r = e.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2;
+	if (!e.contains(document.elementFromPoint(x, y))) { e.scrollIntoView({block: 'center', behavior: 'instant'}); window.aim = undefined; return []; }
+	const moved = window.aim?.selector !== selector || Math.abs(window.aim.x - x) > 4 || Math.abs(window.aim.y - y) > 4;
+	if (moved) window.aim = {selector, x, y, sinceMS: now};
+	return now - window.aim.sinceMS > 250 && now > Number(document.documentElement.dataset.quietUntil ?? 0) ? [x, y] : [];
+})()`
+
+// watched notes which control the next press goes to.
+const watchPress = `(() => {
+	const e = document.querySelector(%q);
+	const took = window.took = {hit: false, other: '', passedOver: document.documentElement.dataset.passedOver};
+	const see = (event) => {
+		took.hit = e.contains(event.target);
+		if (!took.hit) took.other = event.target.closest?.('button, a[href], input, select, textarea, summary')?.outerHTML.slice(0, 200) ?? '';
+	};
+	window.removeEventListener('click', window.seePress, true);
+	window.seePress = see;
+	window.addEventListener('click', see, {capture: true, once: true});
+})()`
+
+// whatTook says what became of the press: "taken", "passed over" by the page, as a
+// press that could not be meant, "missed" everything, or what else was hit.
+const whatTook = `(() => {
+	const took = window.took;
+	if (took === undefined) return 'taken'; // and the page was loaded anew by it
+	if (document.documentElement.dataset.passedOver !== took.passedOver) return 'passed over';
+	return took.hit ? 'taken' : took.other === '' ? 'missed' : took.other;
+})()`
+
+// press clicks what a person would, and sees that it was taken. Where the page
+// passed the press over, or the thing moved away from under it, nothing was
+// pressed, and it is aimed at anew; a press that another control took is a failure.
+func (p *tab) press(selector string) {
+	p.t.Helper()
+	p.taken(selector, func(x, y float64) {
+		require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseClickXY(x, y)))
+	})
+}
+
+// taken repeats aiming and pressing until the control has taken one press.
+func (p *tab) taken(selector string, press func(x, y float64)) {
+	p.t.Helper()
+	said := ""
+	for end := time.Now().Add(patience); time.Now().Before(end); {
+		x, y := p.aim(selector)
+		p.run(fmt.Sprintf(watchPress, selector))
+		press(x, y)
+		var err error
+		said, err = chromedp.Run(p.ctx, chromedp.Evaluate[string](whatTook))
+		require.NoError(p.t, err)
+		switch said {
+		case "taken":
+			return
+		case "passed over", "missed":
+			p.t.Logf("the press on %s was %s", selector, said)
+		default:
+			p.t.Fatalf("the press on %s went to %s", selector, said)
+		}
+	}
+	p.shot("failed")
+	p.t.Fatalf("%s never took a press; the last was %s", selector, said)
+}
+
+// aim waits until something can be pressed, and says where.
+func (p *tab) aim(selector string) (x, y float64) {
+	p.t.Helper()
+	var at []float64
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+		var err error
+		at, err = chromedp.Run(p.ctx, chromedp.Evaluate[[]float64](fmt.Sprintf(aimed, selector)))
+		require.NoError(p.t, err, selector)
+		if len(at) == 2 {
+			return at[0], at[1]
+		}
+	}
+	p.never(selector+" can be pressed", fmt.Sprintf(aimed, selector))
+	return 0, 0
+}
+
+// never ends a test with what the page shows instead.
+func (p *tab) never(what, js string) {
+	p.t.Helper()
+	text, _ := chromedp.Run(p.ctx, chromedp.Evaluate[string]("document.body.innerText"))
+	p.shot("failed")
+	p.t.Fatalf("the page never came to: %s\n%s\nIt says:\n%s", what, js, text)
+}
+
+// open waits until the page takes presses: not just after something has moved.
+func (p *tab) open() {
+	p.t.Helper()
+	p.until("the page takes presses", "performance.now() > Number(document.documentElement.dataset.quietUntil ?? 0)")
+}
+
+// rested waits until the layout has not changed for a moment of the page's own
+// time: what is measured after it is the state, and not the way there.
+func (p *tab) rested() {
+	p.t.Helper()
+	p.until("the layout stands still", `(() => {
+		const r = document.documentElement, now = performance.now();
+		const controls = [...document.querySelectorAll('button, a[href], input, select, textarea')].filter((e) => e.offsetParent !== null);
+		const looks = [r.scrollWidth, r.scrollHeight, controls.length, controls.reduce((sum, e) => sum + e.getBoundingClientRect().height, 0)].join();
+		if (window.layout?.looks !== looks) window.layout = {looks, sinceMS: now};
+		return now - window.layout.sinceMS > 300;
+	})()`)
+}
+
+// says waits until something on the page says a sentence: what the daemon answers
+// comes when it comes.
+func (p *tab) says(selector, sentence string) {
+	p.t.Helper()
+	p.until(selector+" says: "+sentence, fmt.Sprintf("document.querySelector(%q)?.innerText.includes(%q)", selector, sentence))
+}
+
+// hold presses a button with the mouse and keeps it down until the page shows
+// what the eye waits for. The finger is lifted in the page itself, in the frame
+// that shows it, and not after a way through the browser's protocol.
+func (p *tab) hold(selector, what, js string) {
+	p.t.Helper()
+	x, y := p.aim(selector)
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft)))
+	p.letGo(selector, "new PointerEvent('pointerup', {bubbles: true})", js)
+	p.until(what, "window.letGo")
+	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft)))
+}
+
+// letGo has the page itself end what is held down, by an event, once js is true.
+func (p *tab) letGo(selector, event, js string) {
+	p.t.Helper()
+	p.run(fmt.Sprintf(`(() => {
+		const button = document.querySelector(%q);
+		window.letGo = false;
+		const look = () => {
+			window.letGo = Boolean(%s);
+			if (window.letGo) button.dispatchEvent(%s);
+			else window.requestAnimationFrame(look);
+		};
+		look();
+	})()`, selector, js, event))
+}
+
+// TestBrowserPressIsSeen checks the finger of these tests itself: a press that the
+// page passes over is not taken for one, and is made once in the end; one whose
+// button has gone from under it is aimed anew.
+func TestBrowserPressIsSeen(t *testing.T) {
+	t.Parallel()
+	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 71, Skill: simulator.Steady()})
+	one := openTab(t, browser(t), d.address, 1024, 600)
+	one.start("80")
+	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
+	one.press("[data-do='abort']")
+	one.until("are you sure", "document.querySelector('.confirm')")
+	// At once, as no finger should: what has just come up is not pressed.
+	one.aim(".choice.no")
+	tries := 0
+	one.taken(".choice.no", func(x, y float64) {
+		if tries++; tries == 1 { // something moves between the look and the press
+			one.run("document.querySelector('.confirm').style.translate = '0 -200px'")
+			defer one.run("document.querySelector('.confirm')?.style.removeProperty('translate')")
+		}
+		require.NoError(t, chromedp.Do(one.ctx, chromedp.MouseClickXY(x, y)))
+	})
+	require.Equal(t, 2, tries)
+	one.until("no harm done", "document.querySelector(\"[data-do='abort']\")?.offsetParent")
+
+	tries = 0
+	one.taken("[data-do='abort']", func(x, y float64) {
+		if tries++; tries == 1 { // the place changes and comes back: the finger is too early
+			one.run("location.hash = '#book'")
+			one.until("the book", "document.body.dataset.place === 'book'")
+			one.run("location.hash = '#bench'; window.dispatchEvent(new HashChangeEvent('hashchange')); document.querySelector(\"[data-do='abort']\").click()")
+			return
+		}
+		require.NoError(t, chromedp.Do(one.ctx, chromedp.MouseClickXY(x, y)))
+	})
+	require.Equal(t, 2, tries, "the first was passed over by the page")
+	one.until("are you sure", "document.querySelector('.confirm')")
+}
