@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -18,6 +19,36 @@ func gramcup(t *testing.T, stdin string, args ...string) (status int, out, errs 
 	var o, e bytes.Buffer
 	status = run(context.Background(), args, strings.NewReader(stdin), &o, &e)
 	return status, o.String(), e.String()
+}
+
+// gramcupUntil runs a command that goes on by itself, and ends it as Ctrl-C does
+// once it has said all this, or nothing has come of it for long.
+func gramcupUntil(t *testing.T, says []string, args ...string) (status int, out, errs string) {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(t.Context(), patience)
+	defer cancel()
+	o, e := &listener{says: says, heard: cancel}, &bytes.Buffer{}
+	status = run(ctx, args, strings.NewReader(""), o, e)
+	for _, s := range says {
+		require.Contains(t, o.String(), s, e.String())
+	}
+	return status, o.String(), e.String()
+}
+
+// listener calls heard when everything was said that it listens for.
+type listener struct {
+	bytes.Buffer // written by one goroutine, and read after the command has ended
+	says         []string
+	heard        func()
+}
+
+func (l *listener) Write(p []byte) (int, error) {
+	n, err := l.Buffer.Write(p)
+	missing := func(s string) bool { return !strings.Contains(l.String(), s) }
+	if !slices.ContainsFunc(l.says, missing) {
+		l.heard()
+	}
+	return n, err
 }
 
 func line(s string) []string { return strings.Fields(s) }

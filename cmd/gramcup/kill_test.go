@@ -96,8 +96,15 @@ func readsPage(ctx context.Context, t *testing.T, sim *simulator.Bench, w *page)
 			_ = json.Unmarshal(body, &weight)
 		}
 		sim.Look(pageScreen(&w.view, &weight))
-		if sim.Wants() == simulator.PressStirred && w.view.Phase == string(mix.PhaseStir) {
+		want := sim.Wants()
+		switch phase := mix.Phase(w.view.Phase); {
+		case w.view.State != string(mix.StateRunning):
+		case want == simulator.PressStirred && phase == mix.PhaseStir:
 			w.post(t, ui.CommandBody{Do: string(mix.VerbStirred)})
+		case want == simulator.PressCupOn && phase == mix.PhaseCup:
+			w.post(t, ui.CommandBody{Do: string(mix.VerbCupOn)})
+		case phase == mix.PhaseDecide: // on a machine that is late the hand is late as well
+			w.post(t, ui.CommandBody{Do: string(mix.VerbLevelUp)})
 		}
 		if mix.State(w.view.State).Ended() {
 			return

@@ -47,6 +47,9 @@ book, check there.
 // errNotPassed is the end of a check that the scale did not pass.
 var errNotPassed = errors.New("the scale did not pass")
 
+// errEndedEarly is Ctrl-C in the middle: the scale did not pass.
+var errEndedEarly = errors.New("the check was ended before it was finished, nothing is kept")
+
 // errUsePage is added where a running bench stands in the way.
 var errUsePage = errors.New("if a bench is running on it, check on its page, under Scale")
 
@@ -163,7 +166,7 @@ func guided(ctx context.Context, say io.Writer, cfg port.Config, setup checkup.S
 	go func() { done <- port.New(cfg, g).Run(ctx) }()
 	err := g.lead(ctx, say)
 	cancel()
-	if ended := asAsked(<-done); err == nil || errors.Is(err, context.Canceled) && ended != nil {
+	if ended := asAsked(<-done); err == nil || errors.Is(err, errEndedEarly) && ended != nil {
 		err = ended
 	}
 	return g.record, g.finished, err
@@ -277,7 +280,7 @@ func (g *guide) lead(ctx context.Context, say io.Writer) error {
 		}
 		select {
 		case <-ctx.Done():
-			return fmt.Errorf("the check was ended before it was finished, nothing is kept: %w", context.Cause(ctx))
+			return errEndedEarly
 		case <-tick.C:
 		}
 	}

@@ -114,11 +114,10 @@ func TestScaleCheckInTheTerminal(t *testing.T) {
 func TestScaleCheckThatIsEndedKeepsNothing(t *testing.T) {
 	t.Parallel()
 	folder := t.TempDir()
-	ctx, cancel := context.WithTimeout(context.Background(), 4*time.Second)
-	defer cancel()
-	var out, errs strings.Builder
-	run(ctx, []string{"scale", "check", "--scale", scaleOnTCP(t, 1000), "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--data", folder}, nil, &out, &errs)
-	assert.NotContains(t, out.String(), "Kept")
+	status, out, errs := gramcupUntil(t, []string{"> Put the 1 kg weight"}, "scale", "check", "--scale", scaleOnTCP(t, 1000), "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--data", folder)
+	assert.Equal(t, 1, status)
+	assert.Contains(t, errs, "nothing is kept")
+	assert.NotContains(t, out, "Kept")
 	status, list, _ := gramcup(t, "", "scale", "checks", "--data", folder)
 	assert.Zero(t, status)
 	assert.Contains(t, list, "no scale was checked yet")
@@ -170,11 +169,8 @@ func TestCheckEveryComesFromTheConfigFile(t *testing.T) {
 // A scale that sends and is not understood is not called silent.
 func TestScaleCheckSaysWhyNothingIsHeard(t *testing.T) {
 	t.Parallel()
-	ctx, cancel := context.WithTimeout(context.Background(), 8*time.Second)
-	defer cancel()
-	var out, errs strings.Builder
-	run(ctx, []string{"scale", "check", "--scale", scaleOnTCP(t, 1000), "--line", "letters", "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--data", t.TempDir()}, nil, &out, &errs)
-	assert.Contains(t, out.String(), "  The scale is not heard: nothing readable comes from the scale: the lines look like sma, not letters: set the line shape to sma\n")
+	gramcupUntil(t, []string{"  The scale is not heard: nothing readable comes from the scale: the lines look like sma, not letters: set the line shape to sma\n"},
+		"scale", "check", "--scale", scaleOnTCP(t, 1000), "--line", "letters", "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--data", t.TempDir())
 }
 
 // A setup that does not fit what the scale shows is refused before anybody is sent
@@ -186,10 +182,7 @@ func TestScaleCheckCautionsOnlyWhatCanBegin(t *testing.T) {
 	assert.Equal(t, 1, status)
 	assert.Contains(t, errs, "use class M1 or finer")
 	assert.NotContains(t, out, checkup.Cautions()[0])
-	ctx, cancel := context.WithTimeout(context.Background(), 4*time.Second)
-	defer cancel()
-	var said, failed strings.Builder
-	run(ctx, []string{"scale", "check", "--scale", address, "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--data", t.TempDir()}, nil, &said, &failed)
-	assert.Contains(t, said.String(), "- "+checkup.Cautions()[0]+"\n- ")
-	assert.Less(t, strings.Index(said.String(), "- "+checkup.Cautions()[0]), strings.Index(said.String(), "> Take everything off"), "before anything is to be done")
+	_, said, _ := gramcupUntil(t, []string{"- " + checkup.Cautions()[0] + "\n- ", "> Take everything off"},
+		"scale", "check", "--scale", address, "--weight", "1kg", "--class", "F2", "--capacity", "6kg", "--data", t.TempDir())
+	assert.Less(t, strings.Index(said, "- "+checkup.Cautions()[0]), strings.Index(said, "> Take everything off"), "before anything is to be done")
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"os"
 	"path/filepath"
@@ -9,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"gramcup/scale"
@@ -30,26 +32,33 @@ func onLine(t *testing.T) (link string) {
 
 func TestScaleListenShowsBytesBesideTheirMeaning(t *testing.T) {
 	t.Parallel()
-	status, out, errs := gramcup(t, "", "scale", "listen", onLine(t), "--for", "1500ms")
+	status, out, errs := gramcupUntil(t, []string{`\nZ1G         0.0g  \r`, "sma: 0.0 g gross still zero"}, "scale", "listen", onLine(t))
 	require.Zero(t, status, errs)
-	require.Contains(t, out, `\nZ1G         0.0g  \r`)
-	require.Contains(t, out, "sma: 0.0 g gross still zero")
 	require.NotContains(t, out, "csv:", "no other shape reads it")
 }
 
 func TestScaleRecordAndReplay(t *testing.T) {
 	t.Parallel()
 	file := filepath.Join(t.TempDir(), "empty.cap")
-	status, out, errs := gramcup(t, "", "scale", "record", onLine(t), file, "--line", "sma", "--what", "an empty pan", "--for", "1500ms")
-	require.Zero(t, status, errs)
-	require.Contains(t, out, "bytes in "+file)
+	ctx, cancel := context.WithCancel(t.Context())
+	var recorded, failed bytes.Buffer
+	ended := make(chan int, 1)
+	link := onLine(t)
+	go func() {
+		ended <- run(ctx, []string{"scale", "record", link, file, "--line", "sma", "--what", "an empty pan"}, strings.NewReader(""), &recorded, &failed)
+	}()
+	full := assert.Eventually(t, func() bool { return bytes.Count(captured(t, file).Bytes(), []byte("0.0g")) >= 5 }, patience, 10*time.Millisecond)
+	cancel()
+	require.Zero(t, <-ended, failed.String())
+	require.True(t, full)
+	require.Contains(t, recorded.String(), "bytes in "+file)
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
 	capture, err := scale.ReadCapture(strings.NewReader(string(text)))
 	require.NoError(t, err)
 	require.Equal(t, "an empty pan", capture.Field("what"))
 	require.NotEmpty(t, capture.Chunks)
-	status, out, errs = gramcup(t, "", "scale", "replay", file, "--speed", "0")
+	status, out, errs := gramcup(t, "", "scale", "replay", file, "--speed", "0")
 	require.Zero(t, status, errs)
 	require.Contains(t, out, "# what: an empty pan")
 	require.Contains(t, out, "sma: 0.0 g gross still zero")
@@ -124,9 +133,8 @@ moving = ["M"]
 gross = ["G"]
 net = ["N"]
 `), 0o600))
-	status, out, errs := gramcup(t, "", "scale", "try", config, onLine(t), "--for", "1500ms")
+	status, _, errs := gramcupUntil(t, []string{"own: 0.0 g gross still"}, "scale", "try", config, onLine(t))
 	require.Zero(t, status, errs)
-	require.Contains(t, out, "own: 0.0 g gross still")
 	require.NoError(t, os.WriteFile(config, []byte("[own_line]\npattern = 'x'\n"), 0o600))
 	status, _, errs = gramcup(t, "", "scale", "try", config, "/dev/null")
 	require.NotZero(t, status)
@@ -155,7 +163,7 @@ func TestScaleTrySaysWhyNot(t *testing.T) {
 	} {
 		config := filepath.Join(folder, "config.toml")
 		require.NoError(t, os.WriteFile(config, []byte(content), 0o600))
-		status, out, errs := gramcup(t, "", "scale", "try", config, "replay:"+capture, "--for", "400ms")
+		status, out, errs := gramcup(t, "", "scale", "try", config, "replay:"+capture, "--for", "10m") // it ends with the recording
 		require.Zero(t, status, errs)
 		require.Contains(t, out, says, content)
 	}
