@@ -108,6 +108,23 @@ func readExactly(t testing.TB, r io.Reader, n int) string {
 	return string(buf)
 }
 
+// descriptorsBy lists the open descriptors of this process by number and what each
+// is. What another test left to be closed later may go at any moment; nothing may
+// come.
+func descriptorsBy(t testing.TB) map[string]string {
+	t.Helper()
+	entries, err := os.ReadDir("/proc/self/fd")
+	require.NoError(t, err)
+	open := map[string]string{}
+	for _, e := range entries {
+		// One that is gone again was that of the folder itself.
+		if target, err := os.Readlink("/proc/self/fd/" + e.Name()); err == nil {
+			open[e.Name()] = target
+		}
+	}
+	return open
+}
+
 // descriptors counts the open descriptors of this process.
 func descriptors(t testing.TB) int {
 	t.Helper()

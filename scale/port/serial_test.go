@@ -3,6 +3,7 @@ package port
 import (
 	"bytes"
 	"context"
+	"errors"
 	"io"
 	"io/fs"
 	"os"
@@ -95,7 +96,7 @@ func TestOpeningSaysWhatIsWrong(t *testing.T) {
 		"in use":        {pty.Node, []string{"in use by another program"}, syscall.EBUSY},
 	} {
 		t.Run(name, func(t *testing.T) {
-			before := descriptors(t)
+			before := descriptorsBy(t)
 			_, err := tryOpen(c.path)
 			for _, s := range append(c.says, c.path) {
 				assert.ErrorContains(t, err, s)
@@ -104,7 +105,7 @@ func TestOpeningSaysWhatIsWrong(t *testing.T) {
 				assert.ErrorIs(t, err, c.is)
 			}
 			assert.NotContains(t, err.Error(), "\n")
-			assert.Equal(t, before, descriptors(t), "a failed opening leaves nothing open")
+			assert.Subset(t, before, descriptorsBy(t), "a failed opening leaves nothing open")
 		})
 	}
 }
@@ -133,12 +134,12 @@ func TestOpeningWithoutPermission(t *testing.T) {
 
 func TestCloseLetsThePortGo(t *testing.T) {
 	pty := newPTY(t)
-	before := descriptors(t)
+	before := descriptorsBy(t)
 	for range 5 {
 		w := open(t, pty.Node)
 		require.NoError(t, w.Close())
 		require.NoError(t, w.Close(), "twice is fine")
-		assert.Equal(t, before, descriptors(t))
+		assert.Subset(t, before, descriptorsBy(t))
 	}
 }
 
@@ -184,13 +185,25 @@ func TestBlockedWriteHoldsNothingUp(t *testing.T) {
 	case <-time.After(patience):
 		t.Fatal("the write hangs for ever")
 	}
-	go func() {
-		_, err := w.Write(make([]byte, 200_000))
-		wrote <- err
-	}()
-	time.Sleep(50 * time.Millisecond)
-	require.NoError(t, w.Close())
-	assert.ErrorIs(t, <-wrote, os.ErrClosed)
+	// The same again, closed while the write hangs. On a machine that was away for
+	// the whole second the write has ended by itself before, and nothing is shown.
+	for {
+		began := time.Now()
+		go func() {
+			_, err := w.Write(make([]byte, 200_000))
+			wrote <- err
+		}()
+		time.Sleep(50 * time.Millisecond)
+		late := time.Since(began) >= writeLimit
+		require.NoError(t, w.Close())
+		err := <-wrote
+		if late && errors.Is(err, ErrStuck) {
+			w = open(t, pty.Node)
+			continue
+		}
+		assert.ErrorIs(t, err, os.ErrClosed)
+		return
+	}
 }
 
 // canary opens files until one has a descriptor number that was just freed,
