@@ -161,6 +161,31 @@ test('a sentence that the bench was not reached goes when it is', async () => {
   assert.equal(s.problem(), '');
 });
 
+test('what another page changed is said beside what was typed, and neither is lost', async () => {
+  const s = await shelf(product('slate'));
+  await s.press('[data-product="slate"]');
+  await s.press('[data-shelf="change"]');
+  s.type('[data-field="name"]', 'Slate, mine');
+  s.type('[data-field="pot"]', '45');
+  await s.press('[data-shelf="put"]');
+  await s.put().answer({ ok: false, code: 'stale', sentence: 'It was changed meanwhile.' }, 409);
+  assert.equal(s.find('[data-field="name"]').inert, true, 'until it is known what was changed');
+  const theirs = product('slate', 'slate-2');
+  theirs.recipe.pot_life_min = 90;
+  theirs.recipe.components[1].density = { g_ml: 1.062 };
+  await s.b.asked.find((a) => a.path === '/api/shelf' && a.body === null).answer({ recipes: [theirs] });
+  const rows = () => s.find('.merge').querySelectorAll('tbody tr').map((tr) => tr.children.map((c) => c.textContent).join(' | '));
+  assert.deepEqual(rows(), ['Pot life, min | nothing | 90 | 45', 'Density of slate hard | nothing | 1.062\u202fg/ml | ']);
+  assert.equal(s.find('[data-shelf="put"]'), undefined);
+  await s.press('[data-merge="mine"]');
+  assert.equal(s.find('.merge'), undefined);
+  assert.deepEqual(['name', 'pot'].map((n) => s.find(`[data-field="${n}"]`).value), ['Slate, mine', '45']);
+  assert.match(s.find('[data-field="density-1"]').getAttribute('placeholder'), /^1\.062 stays/);
+  await s.press('[data-shelf="put"]');
+  const { body } = s.put();
+  assert.deepEqual([body.revision, body.recipe.pot_life_min, body.recipe.components[1].density], ['slate-2', 45, { g_ml: 1.062 }]);
+});
+
 function marks() {
   const b = slowBench();
   const known = { list: [{ id: 'a', name: 'A', text: 'measured', top_ml: 300 }], answer: null };

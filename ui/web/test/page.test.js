@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import { readdirSync, readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { fileURLToPath } from 'node:url';
+import { spread } from './paper.js';
 
 const root = fileURLToPath(new URL('../', import.meta.url));
 const list = (dir) => readdirSync(root + dir).filter((f) => /\.(js|html|css|svg)$/.test(f)).map((f) => dir + f);
@@ -32,8 +33,13 @@ test('every import is there', () => {
   }
 });
 
+test('every part finds what it imports of the others', async () => {
+  spread();
+  for (const { name } of scripts.filter((f) => f.name !== 'main.js')) await import(new URL(`../${name}`, import.meta.url));
+});
+
 test('what is pure stays pure', () => {
-  for (const name of ['state.js', 'format.js', 'geometry.js', 'tone.js', 'shelf.js', 'stream.js', 'commands.js', 'trail.js', 'bytes.js', 'manner.js', 'stock.js', 'grey.js', 'decide.js', 'figure.js', 'draft.js', 'sheet.js']) {
+  for (const name of ['state.js', 'format.js', 'geometry.js', 'tone.js', 'shelf.js', 'stream.js', 'commands.js', 'trail.js', 'bytes.js', 'manner.js', 'stock.js', 'grey.js', 'decide.js', 'figure.js', 'draft.js', 'sheet.js', 'newest.js', 'merge.js']) {
     const { text } = scripts.find((f) => f.name === name);
     assert.doesNotMatch(text, /\b(document|window|localStorage|performance)\b\.|Date\.now/, name);
   }

@@ -46,6 +46,14 @@ export function makeDraftBar(place, kind, f, fill) {
       fill(draft === null ? form : { ...draft.form, confirm: false });
       say(draft === null ? '' : draftText(draft, form.id === ''));
     },
+    /** Goes on with a form that stands on another version now; what was typed into it is half typed on that one. */
+    rebase(first, form) {
+      drafts.drop(m.key);
+      Object.assign(m, { first, key: draftKey(kind, form), was: plain(first()), before: null });
+      fill(form);
+      say('');
+      this.keep();
+    },
     /** Keeps what stands in the form now, if it is more than it began with. */
     keep() {
       if (m.first === null) return;

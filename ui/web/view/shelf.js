@@ -39,6 +39,10 @@ export function makeShelf(rim, commands, guard) {
     setText(s.problem, '');
     guard.changed();
   };
+  s.latest = async (id) => {
+    await load(s);
+    return s.recipes?.find((r) => r.id === id);
+  };
   s.fill = (recipe, figures) => {
     s.steps.moved();
     s.form = true;

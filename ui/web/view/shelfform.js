@@ -2,17 +2,19 @@
 // and a density where the sheet gives one. Nothing is put by Enter, only by the
 // button.
 
+import { mergedForm, othersChanges } from '../merge.js';
 import { fitRows, firstForm, formTrouble, OFS, parseRatio, putBody, ROLES, usualName } from '../stock.js';
 import { ask } from '../shelf.js';
 import { el, onChange, rest, setAttr, setText, show } from './dom.js';
 import { keepsDraft, lateText, makeDraftBar } from './draftbar.js';
+import { makeMergeBox } from './mergebox.js';
 import { makeSheetForm } from './sheetform.js';
 
 const KINDS_MS = 3000; // until the kinds are asked for again
 
 /** The form; s is the shelf that it belongs to. */
 export function makeShelfForm(s) {
-  const f = { form: firstForm(null), kinds: [], opened: 0, wake: null, asks: '' };
+  const f = { form: firstForm(null), kinds: [], opened: 0, shelved: null, theirs: null, wake: null, asks: '' };
   const sheet = makeSheetForm(s, f, () => refresh());
   const fill = (form) => {
     sheet.reset();
@@ -22,7 +24,18 @@ export function makeShelfForm(s) {
     typeRatio();
   };
   const draft = makeDraftBar(s, 'product', f, fill);
-  const p = parts(s, f, sheet, draft);
+  // Another page has changed the product: the form goes on with both.
+  const goOn = (keepMine) => {
+    const theirs = f.theirs;
+    const form = mergedForm(f.shelved, theirs, f.form, keepMine);
+    Object.assign(f, { shelved: theirs, theirs: null });
+    merge.close();
+    draft.rebase(() => firstForm(theirs), form);
+    setText(p.said, 'Both are in the form now: look it over, and keep the changes.');
+    p.title.focus();
+  };
+  const merge = makeMergeBox(s.guard, goOn);
+  const p = parts(s, f, sheet, draft, merge);
   const rebuild = onChange(() => {
     s.guard.changed();
     p.rows.replaceChildren(...f.form.rows.map((_, i) => row(f, i, refresh)));
@@ -47,6 +60,7 @@ export function makeShelfForm(s) {
     f.form.confirm = confirm;
     const answer = await s.commands.shelf(putBody(f.form));
     if (answer.ok) done();
+    const theirs = answer.code === 'stale' && !isNew ? await s.latest(f.form.id) : undefined;
     if (f.wake === wake) sleepNoMore();
     s.guard.changed();
     if (answer.ok) s.changed(answer, isNew ? `${name} is on the shelf.` : `${name} is changed.`, here);
@@ -55,6 +69,14 @@ export function makeShelfForm(s) {
       return;
     }
     f.asks = answer.code === 'ask' ? answer.sentence : '';
+    if (theirs !== undefined && theirs.revision !== f.form.revision) {
+      f.theirs = theirs;
+      setText(p.said, '');
+      draw(p, f, rebuild, sheet);
+      merge.open(othersChanges(f.shelved, theirs, f.form));
+      merge.node.scrollIntoView({ block: 'nearest' });
+      return;
+    }
     const beside = !answer.ok && sheet.refuse(answer);
     setText(p.said, answer.ok || beside || answer.code === 'ask' ? '' : answer.sentence);
     if (!answer.ok && !beside) draw(p, f, rebuild, sheet);
@@ -104,6 +126,8 @@ export function makeShelfForm(s) {
     /** Begins anew, or with a product of the shelf, or goes on with what was typed before. */
     open(recipe, figures = false) {
       sleepNoMore();
+      merge.close();
+      Object.assign(f, { shelved: recipe, theirs: null });
       draft.begin(() => firstForm(recipe));
       setText(p.title, recipe === null ? 'Add a product' : `Change ${recipe.name}`);
       setText(p.put, recipe === null ? 'Put it on the shelf' : 'Keep the changes');
@@ -126,7 +150,7 @@ function choices(label, name, list) {
   }, el('span', { text: o.label }), o.note ? el('small', { text: o.note }) : null)));
 }
 
-function parts(s, f, sheet, draft) {
+function parts(s, f, sheet, draft, merge) {
   const p = {
     title: el('h1', { class: 'place-title', tabindex: '-1' }),
     name: field('Name, as on the tin', 'name', { autocapitalize: 'sentences' }),
@@ -148,7 +172,7 @@ function parts(s, f, sheet, draft) {
   p.sure = el('div', { class: 'form-sure' }, p.asks, el('div', { class: 'form-sure-row' }, p.no, p.yes));
   p.go = el('div', { class: 'form-go' }, p.put);
   p.node = el('div', { class: 'shelf-form' },
-    el('div', { class: 'product-head' }, leave, p.title), draft.node, p.sure, p.said,
+    el('div', { class: 'product-head' }, leave, p.title), draft.node, merge.node, p.sure, p.said,
     el('div', { class: 'form-top' }, p.name.node, p.ratio.node, el('div', { class: 'form-basis' }, el('span', { class: 'check-label', text: 'The parts count' }), p.basis), p.pot.node),
     p.ofRow, p.rows, p.trouble, p.hint, sheet.node, p.go);
   return p;
@@ -188,9 +212,10 @@ function draw(p, f, rebuild, sheet) {
   setAttr(p.put, 'disabled', why !== '');
   setText(p.asks, f.asks);
   show(p.sure, f.asks !== '');
-  show(p.go, f.asks === '');
+  show(p.go, f.asks === '' && f.theirs === null);
   sheet.update();
   setAttr(p.node, 'data-more', sheet.isOpen());
+  setAttr(p.node, 'data-merge', f.theirs !== null);
 }
 
 function drawRow(node, f, r, i) {
