@@ -38,6 +38,12 @@ export function makeDrafts(storage, unixNow) {
       const { [key]: gone, ...rest } = all();
       if (gone !== undefined) write(rest);
     },
+    /** {at, form} of the latest draft of the same thing on another version; null for none. */
+    older(key, first) {
+      const [kind, id] = key.split('/');
+      const found = Object.entries(all()).filter(([k, d]) => k !== key && k.startsWith(`${kind}/${id}/`) && isPlain(d) && sameShape(d.form, first));
+      return found.length === 0 ? null : found.map(([k, d]) => ({ ...d, key: k })).sort((a, b) => b.at - a.at)[0];
+    },
     /** {at, form} of a key that looks like first, a form of today's page; null for none. */
     get(key, first) {
       const draft = all()[key];

@@ -53,6 +53,15 @@ function fit(form) {
 
 const same = (a, b) => String(a).trim() === String(b).trim();
 
+/** The product as it was when a form was opened that knows it only by what it carries. */
+export function openedOf(form) {
+  const list = (given) => Object.entries(given ?? {}).map(([figure, typed]) => ({ figure, typed }));
+  return {
+    id: form.id, revision: form.revision, recipe: form.original, figures: list(form.mixGiven),
+    components: form.original.components.map((_, i) => ({ figures: list(form.rows[i]?.given) })),
+  };
+}
+
 /**
  * What another page has changed since a form was opened: {label, was, now, mine}
  * each, mine "" where nothing else was typed here. opened and theirs are the

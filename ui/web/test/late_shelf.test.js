@@ -186,6 +186,34 @@ test('what another page changed is said beside what was typed, and neither is lo
   assert.deepEqual([body.revision, body.recipe.pot_life_min, body.recipe.components[1].density], ['slate-2', 45, { g_ml: 1.062 }]);
 });
 
+test('what is half changed stays with a product that another page has changed since', async () => {
+  const s = await shelf(product('slate'));
+  await s.press('[data-product="slate"]');
+  await s.press('[data-shelf="change"]');
+  s.type('[data-field="name"]', 'Slate, mine');
+  await s.press('[data-shelf="leave"]');
+  const theirs = product('slate', 'slate-2');
+  theirs.recipe.pot_life_min = 90;
+  await s.b.pass(20000);
+  await s.draw();
+  await s.b.asked.find((a) => a.path === '/api/shelf').answer({ recipes: [theirs] });
+  await s.draw();
+  await s.press('[data-shelf="change"]');
+  assert.match(s.find('.merge').textContent, /in other fields than yours. Both stay\./);
+  await s.press('[data-merge="go"]');
+  assert.deepEqual(['name', 'pot'].map((n) => s.find(`[data-field="${n}"]`).value), ['Slate, mine', '90']);
+  await s.press('[data-shelf="leave"]');
+  await s.press('[data-shelf="change"]');
+  assert.equal(s.find('.merge'), undefined, 'it is half changed on the version of now');
+  assert.equal(s.find('[data-field="name"]').value, 'Slate, mine');
+  await s.press('[data-shelf="put"]');
+  await s.put().answer({ ok: true, id: 'slate', recipe: product('slate', 'slate-3') });
+  await s.draw();
+  await s.press('[data-shelf="change"]');
+  assert.equal(s.find('.merge'), undefined, 'and nothing of it is left once it is kept');
+  assert.equal(s.find('[data-field="name"]').value, 'slate');
+});
+
 function marks() {
   const b = slowBench();
   const known = { list: [{ id: 'a', name: 'A', text: 'measured', top_ml: 300 }], answer: null };

@@ -46,12 +46,22 @@ export function makeDraftBar(place, kind, f, fill) {
       fill(draft === null ? form : { ...draft.form, confirm: false });
       say(draft === null ? '' : draftText(draft, form.id === ''));
     },
+    /** What was typed into the same thing before another page changed it, null for nothing. */
+    older() {
+      const first = m.first();
+      return first.id === '' || drafts.get(m.key, first) !== null ? null : drafts.older(m.key, first);
+    },
+    /** Goes on with the form of an older version, up to its rebase. */
+    resume(older) {
+      Object.assign(m, { key: older.key, was: '' });
+      fill({ ...older.form, confirm: false });
+    },
     /** Goes on with a form that stands on another version now; what was typed into it is half typed on that one. */
-    rebase(first, form) {
+    rebase(first, form, sentence) {
       drafts.drop(m.key);
       Object.assign(m, { first, key: draftKey(kind, form), was: plain(first()), before: null });
       fill(form);
-      say('');
+      say(sentence);
       this.keep();
     },
     /** Keeps what stands in the form now, if it is more than it began with. */

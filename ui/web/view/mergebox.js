@@ -7,7 +7,7 @@ const HEADS = ['', 'was', 'is now', 'you typed'];
 
 /** The box; choose(keepMine) goes on with one of the two. */
 export function makeMergeBox(guard, choose) {
-  const said = el('p', { class: 'form-asks', role: 'alert', tabindex: '-1' });
+  const said = el('p', { class: 'merge-said', role: 'alert', tabindex: '-1' });
   const rows = el('tbody', {});
   const table = el('table', { class: 'merge-table' }, el('caption', { class: 'unseen', text: 'What the other page changed' }),
     el('thead', {}, el('tr', {}, ...HEADS.map((text) => el('th', { scope: 'col', text })))), rows);

@@ -2,7 +2,7 @@
 // and a density where the sheet gives one. Nothing is put by Enter, only by the
 // button.
 
-import { mergedForm, othersChanges } from '../merge.js';
+import { mergedForm, openedOf, othersChanges } from '../merge.js';
 import { fitRows, firstForm, formTrouble, OFS, parseRatio, putBody, ROLES, usualName } from '../stock.js';
 import { ask } from '../shelf.js';
 import { el, onChange, rest, setAttr, setText, show } from './dom.js';
@@ -30,9 +30,14 @@ export function makeShelfForm(s) {
     const form = mergedForm(f.shelved, theirs, f.form, keepMine);
     Object.assign(f, { shelved: theirs, theirs: null });
     merge.close();
-    draft.rebase(() => firstForm(theirs), form);
-    setText(p.said, 'Both are in the form now: look it over, and keep the changes.');
+    draft.rebase(() => firstForm(theirs), form, 'Both are in the form now: look it over, and keep the changes.');
     p.title.focus();
+  };
+  const both = (theirs) => {
+    f.theirs = theirs;
+    setText(p.said, '');
+    draw(p, f, rebuild, sheet);
+    merge.open(othersChanges(f.shelved, theirs, f.form));
   };
   const merge = makeMergeBox(s.guard, goOn);
   const p = parts(s, f, sheet, draft, merge);
@@ -70,11 +75,7 @@ export function makeShelfForm(s) {
     }
     f.asks = answer.code === 'ask' ? answer.sentence : '';
     if (theirs !== undefined && theirs.revision !== f.form.revision) {
-      f.theirs = theirs;
-      setText(p.said, '');
-      draw(p, f, rebuild, sheet);
-      merge.open(othersChanges(f.shelved, theirs, f.form));
-      merge.node.scrollIntoView({ block: 'nearest' });
+      both(theirs);
       return;
     }
     const beside = !answer.ok && sheet.refuse(answer);
@@ -132,6 +133,12 @@ export function makeShelfForm(s) {
       setText(p.title, recipe === null ? 'Add a product' : `Change ${recipe.name}`);
       setText(p.put, recipe === null ? 'Put it on the shelf' : 'Keep the changes');
       setText(p.said, '');
+      const older = draft.older();
+      if (older !== null && older.form.original !== null) {
+        draft.resume(older);
+        f.shelved = openedOf(f.form);
+        both(recipe);
+      }
       if (figures) sheet.open();
       learnKinds();
     },
