@@ -18,7 +18,7 @@ import (
 type cupFlags struct {
 	Cup   string `placeholder:"85x120" help:"The cup inside, in millimetres: 85x120 is straight, 70/95x120 is 70 wide at the bottom and 95 at the top, 120 high. Or the name of a cup that was measured with water on the page."`
 	Fills string `placeholder:"20:60,60:220" help:"A cup measured with water: height in mm and millilitres, two or more."`
-	Data  string `env:"GRAMCUP_DATA" default:"${state}" type:"path" help:"The folder of the book that knows cups by name."`
+	Data  string `env:"GRAMCUP_DATA" default:"${state}" type:"path" help:"The folder of the book that knows cups by name, the shelf, and what the bench has measured of its scale."`
 }
 
 // given reports whether a cup was described at all.
@@ -85,7 +85,7 @@ func (c cupFlags) byName() (coating.Vessel, error) {
 
 // repeatFlag is what somebody knows of a scale beyond its division.
 type repeatFlag struct {
-	RepeatabilityG *float64 `name:"repeatability-g" placeholder:"0.08" help:"How far readings of one load scatter, a standard deviation in grams, as the bench has measured it. Without it one division is taken."`
+	RepeatabilityG *float64 `name:"repeatability-g" placeholder:"0.08" help:"How far readings of one load scatter, a standard deviation in grams, as the bench has measured it. Where nobody says, one division is taken."`
 }
 
 // accuracy is that of a scale of this division.
@@ -111,6 +111,7 @@ type compareJSON struct {
 	Components     []stripRow `json:"components"`
 	Beyond         string     `json:"beyond,omitempty"` // which marks are not drawn and why
 	Why            string     `json:"why_no_scale,omitempty"`
+	Scale          *scaleJSON `json:"scale,omitempty"` // where that is taken from the book
 	scale          string     // what it was compared with, in words
 }
 
@@ -125,8 +126,8 @@ type stripRow struct {
 }
 
 // compareOf is the comparison as JSON has it.
-func compareOf(e mix.ByEye, a mix.Accuracy) compareJSON {
-	j := compareJSON{ReadMM: coating.StickReadMM, DivisionG: a.DivisionG, RepeatabilityG: a.RepeatabilityG, Measured: a.Measured, Beyond: e.Beyond, Why: e.WhyNoScale, scale: a.Text()}
+func compareOf(e mix.ByEye, a ofScale) compareJSON {
+	j := compareJSON{ReadMM: coating.StickReadMM, DivisionG: a.DivisionG, RepeatabilityG: a.RepeatabilityG, Measured: a.Measured, Beyond: e.Beyond, Why: e.WhyNoScale, Scale: a.book, scale: a.Text()}
 	for i, row := range e.Rows {
 		out := stripRow{Name: row.Name, VolumeML: row.VolumeML, MarkMM: row.MarkMM, MarkU: row.MarkU, StickError: row.StickError, CupError: row.CupError}
 		if e.WhyNoScale == "" {

@@ -10,7 +10,6 @@ import (
 
 	"gramcup/mix"
 	"gramcup/mix/coating"
-	"gramcup/scale"
 )
 
 // densityCmd finds out a density where the sheet gives none.
@@ -225,13 +224,4 @@ func (c *densityAtCmd) Run(out io.Writer) error {
 		fmt.Fprintln(out, j.Note)
 	}
 	return nil
-}
-
-// divisionOf reads the division of a scale, which here must be given.
-func divisionOf(text string) (scale.Mass, error) {
-	d, err := parseDivision(text)
-	if err == nil && d == 0 {
-		err = fmt.Errorf("--division: give the scale's division, such as 0.1g")
-	}
-	return d, err
 }

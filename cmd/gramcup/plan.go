@@ -16,18 +16,19 @@ import (
 
 // planCmd works out grams.
 type planCmd struct {
-	File string `arg:"" optional:"" placeholder:"RECIPE.toml" help:"A recipe file; or say --ratio and --density."`
+	File string `arg:"" optional:"" placeholder:"RECIPE.toml" help:"A recipe file, or a product on the shelf of the book in --data; or say --ratio and --density."`
 	ratioFlags
 	VolumeML *float64 `name:"volume-ml" group:"amount" placeholder:"600" help:"How much of the mix, in millilitres."`
 	MassG    *float64 `name:"mass-g" group:"amount" placeholder:"500" help:"How much of the mix, in grams."`
 	FirstG   *float64 `name:"first-g" group:"amount" placeholder:"590" help:"As poured: the grams of the first component that are in the cup."`
 	AreaM2   *float64 `name:"area-m2" group:"amount" placeholder:"2.2" help:"The area to paint, in square metres; with --coats and --dry-um. Needs volume solids, so a recipe file."`
 	jobFlags
-	Division string `name:"division" placeholder:"0.1g" help:"The scale's division: how sure the ratio would be is worked out for it."`
-	repeatFlag
+	scaleFlags
+	limitFlags
 	cupFlags
 	ShopC *float64 `name:"shop-c" placeholder:"28" help:"The temperature of the paint in °C: densities are moved there by their expansion."`
 	JSON  bool     `name:"json" help:"Print JSON in full precision instead of a table."`
+	ofBook
 }
 
 // Help teaches by an example.
@@ -37,8 +38,9 @@ func (c *planCmd) Help() string {
   gramcup plan --ratio 4:1:1 --density 1.42,1.06,0.87 --volume-ml 600
 
 is 568 g of base, 106 g of hardener and 87 g of reducer. Give exactly one of
---volume-ml, --mass-g, --first-g and --area-m2. From a recipe file it also says the
-VOC, and with --division how sure the ratio would be on that scale:
+--volume-ml, --mass-g, --first-g and --area-m2. From a recipe it also says the VOC, held
+against --as or what it is used as, and how sure the ratio would be on the scale of
+--division, else on the one that the bench has measured:
 
   gramcup plan slate-surfacer.toml --area-m2 2.2 --coats 2 --dry-um 40 --division 0.1g
 
@@ -65,6 +67,7 @@ type planJSON struct {
 	Limit      *heldJSON       `json:"limit,omitempty"`
 	LimitWhy   string          `json:"limit_why_not,omitempty"`
 	Sure       *sureJSON       `json:"sure,omitempty"`
+	Scale      *scaleJSON      `json:"scale,omitempty"` // where it is taken from the book
 	Compare    *compareJSON    `json:"compare,omitempty"`
 	Index      *float64        `json:"index,omitempty"`
 	Notes      []string        `json:"notes,omitempty"`
@@ -105,6 +108,9 @@ type sureShare struct {
 func (c *planCmd) Run(out io.Writer) error {
 	r, err := c.whichRecipe()
 	if err != nil {
+		return err
+	}
+	if err := c.prepare(); err != nil {
 		return err
 	}
 	j, sheet := planJSON{ShopC: c.ShopC}, r
@@ -154,17 +160,6 @@ func (c *planCmd) Run(out io.Writer) error {
 	return j.Compare.print(out)
 }
 
-// whichRecipe is the file's or the flags'.
-func (c *planCmd) whichRecipe() (mix.Recipe, error) {
-	if c.File == "" {
-		return c.recipe()
-	}
-	if c.Ratio != "" || c.Density != "" || c.ExtraPercent != 0 {
-		return mix.Recipe{}, fmt.Errorf("%s says the ratio and the densities already: leave out --ratio, --density and --extra-percent", c.File)
-	}
-	return readRecipe(c.File)
-}
-
 // amount is the one of the four that was given.
 func (c *planCmd) amount(r *mix.Recipe, j *planJSON, said *[]string) (mix.Amount, error) {
 	var a mix.Amount
@@ -202,16 +197,14 @@ func (c *planCmd) amount(r *mix.Recipe, j *planJSON, said *[]string) (mix.Amount
 // sure works out the certainty for a scale of the given division, and holds it
 // beside pouring by eye where a cup is given.
 func (c *planCmd) sure(r *mix.Recipe, p *mix.Plan, j *planJSON) ([]string, error) {
-	division, err := parseDivision(c.Division)
-	if err != nil {
-		return nil, err
+	j.Scale = c.bench.book
+	var said []string
+	if c.bench.said != "" {
+		said = append(said, c.bench.said)
 	}
-	accuracy, err := c.accuracy(division)
-	if err != nil {
-		return nil, err
-	}
-	if err := c.compare(r, p, accuracy, j); err != nil || division == 0 {
-		return nil, err
+	accuracy := c.bench.Accuracy
+	if err := c.compare(r, p, c.bench, j); err != nil || accuracy.DivisionG == 0 {
+		return said, err
 	}
 	sure, err := r.Certainty(p, accuracy)
 	if err != nil {
@@ -225,11 +218,11 @@ func (c *planCmd) sure(r *mix.Recipe, p *mix.Plan, j *planJSON) ([]string, error
 		}
 		j.Sure.Components = append(j.Sure.Components, s)
 	}
-	return mix.CertaintyText(r, p, &sure), nil
+	return append(said, mix.CertaintyText(r, p, &sure)...), nil
 }
 
 // compare holds stick and cup marks beside the scale.
-func (c *planCmd) compare(r *mix.Recipe, p *mix.Plan, a mix.Accuracy, j *planJSON) error {
+func (c *planCmd) compare(r *mix.Recipe, p *mix.Plan, a ofScale, j *planJSON) error {
 	if !c.given() {
 		return nil
 	}
@@ -240,7 +233,7 @@ func (c *planCmd) compare(r *mix.Recipe, p *mix.Plan, a mix.Accuracy, j *planJSO
 	if p.TotalML == 0 {
 		return errors.New("--cup: marks by volume need each density where the parts count weight: give them in the recipe")
 	}
-	e, err := r.ByEye(vessel, p.TotalML, a)
+	e, err := r.ByEye(vessel, p.TotalML, a.Accuracy)
 	if err != nil {
 		return err
 	}

@@ -21,7 +21,7 @@ type heldJSON struct {
 // content adds what follows from the sheet: VOC and index. Where the sheet says
 // nothing of VOC at all, nothing is said either.
 func (c *planCmd) content(r, sheet *mix.Recipe, p *mix.Plan, j *planJSON) (said []string) {
-	asked := false
+	asked := len(c.As) > 0
 	for _, comp := range r.Components {
 		asked = asked || comp.Content.Volatile > 0 || comp.Content.VOCGL > 0
 	}
@@ -29,7 +29,7 @@ func (c *planCmd) content(r, sheet *mix.Recipe, p *mix.Plan, j *planJSON) (said 
 		v, err := sheet.VOC(p)
 		var sure mix.VOCSure
 		if err == nil {
-			sure, err = sheet.VOCSure(p, c.onScale())
+			sure, err = sheet.VOCSure(p, c.bench.Accuracy)
 		}
 		if err != nil {
 			j.VOCWhyNot = err.Error()
@@ -40,7 +40,7 @@ func (c *planCmd) content(r, sheet *mix.Recipe, p *mix.Plan, j *planJSON) (said 
 			if assumes := r.VOCAssumes(); assumes != "" {
 				said = append(said, assumes)
 			}
-			said = append(said, j.held(r, v, sure)...)
+			said = append(said, c.held(r, v, sure, j)...)
 		}
 	}
 	if index, err := r.Index(p); err == nil {
@@ -50,13 +50,17 @@ func (c *planCmd) content(r, sheet *mix.Recipe, p *mix.Plan, j *planJSON) (said 
 	return said
 }
 
-// held compares with the limits that the recipe is used as, if it names any.
-func (j *planJSON) held(r *mix.Recipe, v coating.VOC, sure mix.VOCSure) []string {
-	if len(r.Uses) == 0 {
+// held compares with the limits that --as names, or those that the recipe is used
+// as, if there are any; the strictest governs.
+func (c *planCmd) held(r *mix.Recipe, v coating.VOC, sure mix.VOCSure, j *planJSON) []string {
+	limits, err := c.categories, error(nil)
+	if len(c.As) == 0 {
+		limits, err = mix.Settings{Limits: c.own}.LimitsOf(r)
+	}
+	if err == nil && len(limits) == 0 {
 		return nil
 	}
 	var held coating.Comparison
-	limits, err := mix.Settings{}.LimitsOf(r)
 	if err == nil {
 		held, err = v.Compare(limits)
 	}
@@ -66,19 +70,9 @@ func (j *planJSON) held(r *mix.Recipe, v coating.VOC, sure mix.VOCSure) []string
 	}
 	held = sure.Held(held)
 	j.Limit = &heldJSON{*limitOf(held.Limit), held.GL, held.Spare, held.Within(), held.PlusMinusGL, held.TooNear()}
-	return []string{mix.HeldText(held), mix.LimitFrom(held.Limit)}
-}
-
-// onScale is what the scale is worth; nothing where no division is given, or one
-// that is refused when the ratio is looked at.
-func (c *planCmd) onScale() mix.Accuracy {
-	division, err := parseDivision(c.Division)
-	if err != nil || division == 0 {
-		return mix.Accuracy{}
+	said := []string{mix.HeldText(held), mix.LimitFrom(held.Limit)}
+	if n := len(limits); n > 1 {
+		said = append(said, fmt.Sprintf(strictest, n))
 	}
-	a, err := c.accuracy(division)
-	if err != nil {
-		return mix.Accuracy{}
-	}
-	return a
+	return said
 }

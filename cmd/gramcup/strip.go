@@ -17,11 +17,14 @@ type stripCmd struct {
 	File     string  `arg:"" placeholder:"RECIPE.toml" help:"The recipe; by volume it needs no density."`
 	VolumeML float64 `name:"volume-ml" required:"" placeholder:"300" help:"How much of the mix, in millilitres."`
 	cupFlags
-	Out      string `placeholder:"strip.pdf" help:"Draw the strip into a new file, .svg or .pdf, at true size."`
-	Division string `default:"0.1g" help:"The division of the scale that the stick is compared with."`
-	repeatFlag
+	Out string `placeholder:"strip.pdf" help:"Draw the strip into a new file, .svg or .pdf, at true size."`
+	scaleFlags
 	JSON bool `name:"json" help:"Print JSON in full precision."`
 }
+
+// usualDivision is that of a usual bench scale: what a stick is compared with where
+// nobody names a scale and no bench has one.
+const usualDivision = "0.1g"
 
 // Help teaches by an example.
 func (c *stripCmd) Help() string {
@@ -31,7 +34,8 @@ as a strip at true size to cut out and stand beside the stick:
   gramcup strip slate-surfacer.toml --volume-ml 300 --cup 85x120 --out strip.pdf
 
 A line of 100 mm on the sheet shows whether the printer kept the size. The table compares
-how well a stick, marks on the cup, and the scale would hold the ratio.`
+how well a stick, marks on the cup, and the scale would hold the ratio: that of --division,
+else the one that the bench has measured, else a usual one of ` + usualDivision + `.`
 }
 
 // Run works out, compares and draws.
@@ -44,19 +48,23 @@ func (c *stripCmd) Run(out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	division, err := divisionOf(c.Division)
+	bench, err := c.scaleFlags.of(c.Data)
 	if err != nil {
 		return err
 	}
-	accuracy, err := c.accuracy(division)
+	if bench.DivisionG == 0 {
+		c.Division = usualDivision
+		said := bench.said
+		if bench, err = c.scaleFlags.of(c.Data); err != nil {
+			return err
+		}
+		bench.said = said
+	}
+	e, err := r.ByEye(vessel, c.VolumeML, bench.Accuracy)
 	if err != nil {
 		return err
 	}
-	e, err := r.ByEye(vessel, c.VolumeML, accuracy)
-	if err != nil {
-		return err
-	}
-	j := compareOf(e, accuracy)
+	j := compareOf(e, bench)
 	if c.Out != "" {
 		if err := c.draw(r, vessel, e); err != nil {
 			return err
@@ -65,7 +73,7 @@ func (c *stripCmd) Run(out io.Writer) error {
 	if c.JSON {
 		return printJSON(out, j)
 	}
-	return c.print(out, &r, j)
+	return c.print(out, &r, j, bench.said)
 }
 
 // draw writes the strip into a new file.
@@ -104,10 +112,16 @@ func (c *stripCmd) draw(r mix.Recipe, v coating.Vessel, e mix.ByEye) error {
 	return errors.Join(err, file.Close())
 }
 
-func (c *stripCmd) print(out io.Writer, r *mix.Recipe, j compareJSON) error {
+func (c *stripCmd) print(out io.Writer, r *mix.Recipe, j compareJSON, scale string) error {
 	fmt.Fprintf(out, "%s, %.0f ml, %s\n\n", r.Name, c.VolumeML, mix.RatioText(*r))
-	if err := j.print(out); err != nil || c.Out == "" {
+	if err := j.print(out); err != nil {
 		return err
+	}
+	if scale != "" {
+		fmt.Fprintln(out, scale)
+	}
+	if c.Out == "" {
+		return nil
 	}
 	_, err := fmt.Fprintf(out, "\nThe strip is in %s: print it at 100 %% and measure its line of 100 mm.\n", c.Out)
 	return err

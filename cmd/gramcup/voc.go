@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"math"
 	"strings"
 
@@ -14,9 +13,8 @@ import (
 
 // vocCmd works out the VOC of a ready-to-spray mix.
 type vocCmd struct {
-	File   string    `arg:"" optional:"" placeholder:"RECIPE.toml" help:"The recipe with what its sheets say of volatile, water and exempt solvent."`
-	As     []string  `placeholder:"CATEGORY" sep:"none" help:"A category that the mix is used as, or a part of its name; several, and the strictest governs. Without it those that the recipe names under uses. --list shows them."`
-	Limits string    `placeholder:"FILE.toml" help:"Further limits of your own: tables [[limit]] with set, category, g_l, basis, source and date."`
+	File string `arg:"" optional:"" placeholder:"RECIPE.toml" help:"The recipe with what its sheets say of volatile, water and exempt solvent."`
+	limitFlags
 	Stages []float64 `placeholder:"720,500" help:"A topcoat in stages: base, midcoats if any, and last the clear, in g/l; instead of a recipe."`
 	List   bool      `help:"List the limits that are known, with their sources, and end."`
 	JSON   bool      `name:"json" help:"Print JSON in full precision."`
@@ -128,57 +126,6 @@ func (c *vocCmd) Run(out io.Writer) error {
 		return printJSON(out, a)
 	}
 	return a.print(out)
-}
-
-// known are the built-in limits and the shop's own.
-func (c *vocCmd) known() ([]coating.Limit, error) {
-	all := coating.Limits()
-	if c.Limits == "" {
-		return all, nil
-	}
-	var file struct {
-		Limit []limitJSON `toml:"limit"`
-	}
-	meta, err := decodeTOML(c.Limits, &file)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("--limits: %s does not exist", c.Limits)
-	case err != nil:
-		return nil, fmt.Errorf("--limits %s: %w", c.Limits, err)
-	case len(meta.Undecoded()) > 0:
-		return nil, fmt.Errorf("--limits %s: there is no key %s; a [[limit]] has set, category, g_l, basis, source and date", c.Limits, meta.Undecoded()[0])
-	}
-	for _, l := range file.Limit {
-		row := coating.Limit{Set: l.Set, Category: l.Category, GL: l.GL, Basis: coating.Basis(l.Basis), Source: l.Source, Date: l.Date}
-		if err := row.Check(); err != nil {
-			return nil, fmt.Errorf("--limits %s: %w", c.Limits, err)
-		}
-		all = append(all, row)
-	}
-	if err := (mix.Settings{Limits: all[len(coating.Limits()):]}).Check(); err != nil {
-		return nil, fmt.Errorf("--limits %s: %w", c.Limits, err)
-	}
-	return all, nil
-}
-
-// pickLimits finds each category by a part of its name or of its table's.
-func pickLimits(known []coating.Limit, names []string) (picked []coating.Limit, err error) {
-	for _, name := range names {
-		if strings.TrimSpace(name) == "" {
-			return nil, errors.New("--as is empty: give a category or a part of its name; gramcup voc --list shows them")
-		}
-		found := 0
-		for _, l := range known {
-			if strings.Contains(strings.ToLower(l.Set+": "+l.Category), strings.ToLower(name)) {
-				picked = append(picked, l)
-				found++
-			}
-		}
-		if found == 0 {
-			return nil, fmt.Errorf("--as %q: no category is called that; gramcup voc --list shows them", name)
-		}
-	}
-	return picked, nil
 }
 
 func (c *vocCmd) list(out io.Writer, known []coating.Limit) error {
@@ -313,7 +260,7 @@ func (a vocAnswer) print(out io.Writer) error {
 		fmt.Fprintf(out, "\n%s\n", a.said)
 		fmt.Fprintln(out, mix.LimitFrom(coating.Limit{Source: a.Limit.Source, Date: a.Limit.Date}))
 		if n := len(a.Categories); n > 1 {
-			fmt.Fprintf(out, "Of the %d categories that it is used as this is the strictest, and it governs.\n", n)
+			fmt.Fprintf(out, strictest+"\n", n)
 		}
 	}
 	if a.ReducerNote != "" {
