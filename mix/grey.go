@@ -169,7 +169,7 @@ func (s GreySystem) Grey(lightness float64, shelf []Recipe, now time.Time) (Grey
 		tin   GreyTin
 	}{{shade.Dark, s.Light}, {1 - shade.Dark, s.Dark}} {
 		if end.share < alone {
-			return GreyMix{}, fmt.Errorf("a lightness of %.4g is %s alone: there is nothing to mix, pour it as it is", lightness, end.tin.Name)
+			return GreyMix{}, fmt.Errorf("a lightness of %.4g is %s alone%s: there is nothing to mix, pour it as it is", lightness, end.tin.Name, asItsCard(shade))
 		}
 	}
 	r, err := s.like(shelf)
@@ -188,10 +188,18 @@ func (s GreySystem) Grey(lightness float64, shelf []Recipe, now time.Time) (Grey
 	if fromCards {
 		scatter = fmt.Sprintf("that scatter by %.1f with the usual half an L* weighed in", spread)
 	}
-	r.Note = fmt.Sprintf("Grey of L* %.4g ± %.1f: %.2f %% of %s in the two undercoats by volume, fitted on %s from %d drawdowns %s. %s",
-		lightness, coating.Coverage*shade.Uncertainty, 100*shade.Dark, dark.Name, now.Format("2 Jan 2006"), len(s.Cards), scatter, r.Note)
+	r.Note = fmt.Sprintf("Grey of L* %.4g ± %.1f%s: %.2f %% of %s in the two undercoats by volume, fitted on %s from %d drawdowns %s. %s",
+		lightness, coating.Coverage*shade.Uncertainty, asItsCard(shade), 100*shade.Dark, dark.Name, now.Format("2 Jan 2006"), len(s.Cards), scatter, r.Note)
 	r.Note = strings.TrimSpace(r.Note)
 	return GreyMix{Shade: shade, Fit: fit, Lightness: lightness, Recipe: r}, r.Check()
+}
+
+// asItsCard says of a grey at an end of the drawdowns what its own one dried to.
+func asItsCard(s coating.Shade) string {
+	if !s.End {
+		return ""
+	}
+	return fmt.Sprintf(", whose own drawdown dried to L* %.1f ± %.1f", s.CardL, coating.Coverage*s.Uncertainty)
 }
 
 // word is a grey for people: the shop's step, or its L*.

@@ -69,6 +69,26 @@ func TestGreyBecomesARecipe(t *testing.T) {
 	assert.Equal(t, "grey-slate-40-5", deep.Recipe.ID)
 }
 
+// At an end of the drawdowns the card there is the grey: pure, there is nothing to
+// mix, and a mix says in its note and before the pour what its card dried to.
+func TestGreyAtTheEnds(t *testing.T) {
+	s := slateGreys()
+	for wanted, says := range map[float64]string{
+		93: "a lightness of 93 is Slate surfacer alone, whose own drawdown dried to L* 93.0 ± 1.", 93.5: "a lightness of 93.5 is Slate surfacer alone",
+		25: "a lightness of 25 is Slate dark alone, whose own drawdown dried to L* 25.0 ± 1.", 24.5: "a lightness of 24.5 is Slate dark alone",
+		94.2: "outside what was drawn down, L* 93.0 to 25.0", 23.8: "outside what was drawn down, L* 93.0 to 25.0",
+	} {
+		_, err := s.Grey(wanted, slateShelf(t), noon)
+		assert.ErrorContains(t, err, says)
+	}
+	s.Cards = s.Cards[1:]
+	m, err := s.Grey(67, slateShelf(t), noon)
+	require.NoError(t, err)
+	assert.InDelta(t, 0.1, m.Shade.Dark, 1e-12)
+	assert.Contains(t, m.Recipe.Note, ", whose own drawdown dried to L* 66.7 ± 1.4: 10.00 % of Slate dark")
+	assert.Equal(t, "Your drawdowns end here: this one dried to L* 66.7, ± 1.4 for the next. Their scatter is assumed, half an L*: a fourth one tells more.", m.GreySure(&mix.Plan{}, mix.Accuracy{})[0])
+}
+
 // A percentage of the base stays the same amount, although the base is two tins.
 func TestGreyKeepsPercentages(t *testing.T) {
 	shelf := slateShelf(t)

@@ -13,6 +13,9 @@ func (m *GreyMix) GreySure(p *Plan, a Accuracy) []string {
 	const k = coating.Coverage
 	s := m.Shade
 	first := fmt.Sprintf("± %.1f L* by your drawdowns, or ± %.1f %% of the dark one.", k*s.Uncertainty, 100*k*s.DarkU)
+	if s.End {
+		first = fmt.Sprintf("Your drawdowns end here: this one dried to L* %.1f, ± %.1f for the next.", s.CardL, k*s.Uncertainty)
+	}
 	if !s.FromCards {
 		first += " Their scatter is assumed, half an L*: a fourth one tells more."
 	}
@@ -25,12 +28,23 @@ func (m *GreyMix) GreySure(p *Plan, a Accuracy) []string {
 		return append(out, err.Error())
 	}
 	dark := m.Recipe.Components[1].Name
-	out = append(out, fmt.Sprintf("1 g more of %s makes it %s L* darker.", dark, twoFigures(w.PerGram)))
+	out = append(out, fmt.Sprintf("1 g more of %s makes it %s L* darker.", dark, TwoFigures(w.PerGram)))
 	if a.DivisionG <= 0 {
 		return append(out, "What the scale adds is not known yet: no weight has come from it.")
 	}
-	return append(out, fmt.Sprintf("Weighed here ± %.1f L*: scale ± %s, densities ± %s.",
-		k*w.Uncertainty, twoFigures(k*w.Scale), twoFigures(k*w.Paint)))
+	return append(out, fmt.Sprintf("Weighed ± %.1f L*: scale ± %s, densities ± %s%s.",
+		k*w.Uncertainty, TwoFigures(k*w.Scale), TwoFigures(k*w.Paint), m.assumed()))
+}
+
+// assumed says that a density of the two came without an uncertainty, in short, "" where
+// both have one.
+func (m *GreyMix) assumed() string {
+	for _, c := range m.Recipe.Components[:2] {
+		if _, given := c.Density.Spread(); !given {
+			return " assumed"
+		}
+	}
+	return ""
 }
 
 // WhyNoGrams says which density is missing and the ways on; "" where none is.
@@ -59,8 +73,8 @@ func (m *GreyMix) noDensity() (names string) {
 	return names
 }
 
-// twoFigures writes a small number with the decimals that it needs.
-func twoFigures(x float64) string {
+// TwoFigures writes a small number with the decimals that it needs.
+func TwoFigures(x float64) string {
 	switch {
 	case x < 0.01:
 		return "0.01"

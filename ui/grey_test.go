@@ -169,7 +169,7 @@ func TestGreyFromDrawdownsToGrams(t *testing.T) {
 	assert.Greater(t, shade.PlusMinus, shade.FitPlusMinus)
 	assert.Contains(t, strings.Join(shade.Sentences, " "), "Their scatter is assumed, half an L*")
 	assert.Contains(t, strings.Join(shade.Sentences, " "), "1 g more of Slate dark makes it 0.")
-	assert.Contains(t, strings.Join(shade.Sentences, " "), "Weighed here ± ")
+	assert.Contains(t, strings.Join(shade.Sentences, " "), "Weighed ± ")
 	assert.False(t, shade.OnTheShelf)
 
 	for query, says := range map[string]string{

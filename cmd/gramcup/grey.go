@@ -22,10 +22,13 @@ type greyCmd struct {
 	VolumeML float64  `name:"volume-ml" default:"1000" help:"How much undercoat, in millilitres."`
 	Light    float64  `placeholder:"1.45" help:"Density of the light undercoat in g/ml, for grams."`
 	Dark     float64  `placeholder:"1.38" help:"Density of the dark undercoat in g/ml, for grams."`
-	JSON     bool     `name:"json" help:"Print JSON in full precision."`
+	Division string   `placeholder:"0.1g" help:"The scale's division: what weighing adds is worked out for it."`
+	repeatFlag
+	JSON bool `name:"json" help:"Print JSON in full precision."`
 
 	kept  []coating.Drawdown // of --system
 	steps []mix.GreyStep
+	tins  [2]mix.Density // of --system, the light one first
 }
 
 // Help teaches by an example.
@@ -34,14 +37,15 @@ func (c *greyCmd) Help() string {
 hiding, let them dry, measure L*, and ask for a grey in between:
 
   gramcup grey --card 0:91 --card 10:68 --card 50:44 --card 100:30 --wanted 60 \
-    --volume-ml 300 --light 1.45 --dark 1.38
+    --volume-ml 300 --light 1.45 --dark 1.38 --division 0.1g
 
 Undercoats that were kept on the page, under Shelf, are asked by their name:
 
   gramcup grey --system "Slate greys" --wanted middle --volume-ml 300
 
 The pair is fitted after Kubelka and Munk (1931) with two constants each. Nothing is said
-outside what was drawn down. Both undercoats must be of one system.`
+outside what was drawn down; at its two ends the drawdown there counts, within its ±. The ±
+holds the drawdowns, with densities theirs, and with --division the scale. Both undercoats must be of one system.`
 }
 
 // fromBook takes what the book keeps of --system. A density that is typed here
@@ -82,12 +86,7 @@ func (c *greyCmd) take(systems []mix.GreySystem, shelf []mix.Recipe) error {
 		c.steps = s.Steps
 		light, _ := s.Tin(s.Light, shelf)
 		dark, _ := s.Tin(s.Dark, shelf)
-		if c.Light == 0 {
-			c.Light = light.Density.GPerML
-		}
-		if c.Dark == 0 {
-			c.Dark = dark.Density.GPerML
-		}
+		c.tins = [2]mix.Density{light.Density, dark.Density}
 		return nil
 	}
 	if len(names) == 0 {
@@ -112,6 +111,9 @@ type greyJSON struct {
 	LightG       *float64 `json:"light_g,omitempty"`
 	DarkG        *float64 `json:"dark_g,omitempty"`
 	WhyNoWeights string   `json:"why_no_weights,omitempty"`
+	// EndCard is what the drawdown at an end of them dried to, where that is the grey.
+	EndCard *float64      `json:"end_card_lightness,omitempty"`
+	Weighed *greyWeighing `json:"weighed,omitempty"`
 }
 
 // Run fits and prints.
@@ -140,29 +142,16 @@ func (c *greyCmd) Run(out io.Writer) error {
 	}
 	j := greyJSON{Wanted: wanted, DarkShare: s.Dark, DarkShareU: s.DarkU, LightnessU: s.Uncertainty, FromCards: s.FromCards,
 		Strength: pair.Strength(), LightML: (1 - s.Dark) * c.VolumeML, DarkML: s.Dark * c.VolumeML}
-	if err := c.weigh(&j); err != nil {
+	if s.End {
+		j.EndCard = &s.CardL
+	}
+	if err := c.weigh(&j, pair, s); err != nil {
 		return err
 	}
 	if c.JSON {
 		return printJSON(out, j)
 	}
 	return j.print(out)
-}
-
-// weigh adds grams where both densities are known: none is assumed.
-func (c *greyCmd) weigh(j *greyJSON) error {
-	if c.Light == 0 || c.Dark == 0 {
-		j.WhyNoWeights = "Without both densities there are no grams: give --light and --dark, or pour by volume."
-		return nil
-	}
-	for _, gml := range []float64{c.Light, c.Dark} {
-		if _, err := kindFlag("").check(gml); err != nil {
-			return err
-		}
-	}
-	light, dark := j.LightML*c.Light, j.DarkML*c.Dark
-	j.LightG, j.DarkG = &light, &dark
-	return nil
 }
 
 func (c *greyCmd) cards() (cards []coating.Drawdown, err error) {
@@ -201,32 +190,4 @@ func (c *greyCmd) wanted() (float64, error) {
 		return 0, fmt.Errorf("--wanted %q is neither an L* nor a step; steps are: %s", c.Wanted, strings.Join(names, ", "))
 	}
 	return x, nil
-}
-
-func (j greyJSON) print(out io.Writer) error {
-	w := table(out)
-	row := func(name string, ml float64, g *float64) {
-		grams := ""
-		if g != nil {
-			grams = fmt.Sprintf("%.1f", *g)
-		}
-		fmt.Fprintf(w, "%s\t%.1f\t%s\t\n", name, ml, grams)
-	}
-	fmt.Fprintf(w, "undercoat\tml\tgrams\t\n")
-	row("light", j.LightML, j.LightG)
-	row("dark ", j.DarkML, j.DarkG)
-	if err := w.Flush(); err != nil {
-		return err
-	}
-	from := "from your cards and the usual scatter of half an L* a card"
-	if !j.FromCards {
-		from = "with a scatter of half an L* a card, an assumption: from four cards on, yours count too"
-	}
-	fmt.Fprintf(out, "\nL* %.1f ± %.1f, %s; that is %.1f ± %.1f %% of the dark one by volume.\n", j.Wanted, coating.Coverage*j.LightnessU, from, 100*j.DarkShare, 100*coating.Coverage*j.DarkShareU)
-	if j.WhyNoWeights != "" {
-		fmt.Fprintln(out, j.WhyNoWeights)
-	}
-	fmt.Fprintln(out, "The ± holds the drawdowns alone: densities and scale come on top, and count most for a small share of the dark one.")
-	_, err := fmt.Fprintln(out, "Draw this mix down before it goes under a colour.")
-	return err
 }

@@ -312,15 +312,27 @@ type Shade struct {
 	DarkU       float64 // of the share, standard
 	Slope       float64 // of L* for the share of the dark one, below 0
 	FromCards   bool    // the uncertainty is from the drawdowns' own scatter, too; else an assumption of half an L*
+	// End says that the drawdowns end here: CardL is what that one dried to, and the
+	// share is its own.
+	End   bool
+	CardL float64
 }
 
-// For is the share of the dark undercoat that gives a lightness. It is refused
-// outside what was measured: a fit says nothing there.
+// For is the share of the dark undercoat that gives a lightness. Outside what was
+// measured a fit says nothing: there the end's own drawdown is the best that is
+// known, and counts within its ±; further out a lightness is refused.
 func (g Grey) For(lightness float64) (Shade, error) {
 	lightest, darkest := g.lightness(g.low), g.lightness(g.high)
+	lightCard, darkCard := g.endCard(g.low), g.endCard(g.high)
+	if s, ok := g.atEnd(lightCard, lightness, lightness-lightest); ok {
+		return s, nil
+	}
+	if s, ok := g.atEnd(darkCard, lightness, darkest-lightness); ok {
+		return s, nil
+	}
 	if !(lightness <= lightest && lightness >= darkest) {
-		return Shade{}, refuse("L* %.4g is outside what was drawn down, L* %.1f to %.1f: draw down a %s mix, or choose a grey in between.",
-			lightness, darkest, lightest, map[bool]string{true: "lighter", false: "darker"}[lightness > lightest])
+		return Shade{}, refuse("L* %.4g is outside what was drawn down, L* %.1f to %.1f and ± %.1f a card: draw down a %s mix, or choose a grey in between.",
+			lightness, lightCard.CardL, darkCard.CardL, Coverage*g.spread, map[bool]string{true: "lighter", false: "darker"}[lightness > lightest])
 	}
 	y := AbsorptionRatio(ReflectanceOf(lightness))
 	// y·(1-c) + y·c·strength = (1-c)·light + c·strength·dark, solved for c.
@@ -329,6 +341,29 @@ func (g Grey) For(lightness float64) (Shade, error) {
 	s.Uncertainty, s.Slope = g.uncertainty(s.Dark), g.slope(s.Dark)
 	s.DarkU = s.Uncertainty / -s.Slope
 	return s, nil
+}
+
+// endCard is the grey of the drawdowns at an end of what was measured: their own
+// mean, as sure as they and the next one are alike (JCGM 100, 5.1.2).
+func (g Grey) endCard(dark float64) Shade {
+	sum, n := 0.0, 0.0
+	for _, c := range g.cards {
+		if c.Dark == dark {
+			sum, n = sum+c.Lightness, n+1
+		}
+	}
+	s := Shade{Dark: dark, FromCards: g.free > 0, End: true, CardL: sum / n, Slope: g.slope(dark)}
+	s.Uncertainty = g.spread * math.Sqrt(1+1/n)
+	s.DarkU = s.Uncertainty / -s.Slope
+	return s
+}
+
+// atEnd reports whether a lightness is that of an end's card: exactly, or beyond
+// the fit, by the amount of outside, and still within the ± of the card.
+func (g Grey) atEnd(end Shade, lightness, outside float64) (Shade, bool) {
+	const same = 1e-9
+	apart := math.Abs(lightness - end.CardL)
+	return end, apart < same || outside > 0 && apart <= Coverage*g.spread
 }
 
 func (g Grey) slope(dark float64) float64 {

@@ -112,3 +112,48 @@ func TestGreyRefuses(t *testing.T) {
 	_, err = g.Lightness(0.9)
 	assert.ErrorContains(t, err, "90 % of the dark undercoat was not measured: the drawdowns go from 0 to 80 %.")
 }
+
+// At its ends a fit has a rest of its own, and the card that lies there is the best
+// that is known: its lightness is never refused, nor one within its ±, and gives
+// the share of the card. Just outside that it is refused.
+func TestGreyAtTheEndCards(t *testing.T) {
+	// Four cards that scatter: the fit is off at both ends, above or below.
+	for name, list := range map[string][]coating.Drawdown{
+		"fit between the ends": {{0, 91}, {0.1, 67.2}, {0.5, 44.6}, {1, 30}},
+		"fit beyond the ends":  {{0, 91}, {0.1, 69.2}, {0.5, 43.2}, {1, 30}},
+		"no share of nothing":  {{0.05, 78}, {0.1, 67.5}, {0.5, 44.4}, {0.9, 31}},
+		"two cards at an end":  {{0, 90.6}, {0, 91.4}, {0.1, 67.4}, {0.5, 44.5}, {1, 30}},
+	} {
+		g, err := coating.FitGrey(list)
+		require.NoError(t, err, name)
+		low, high, lightest, darkest := g.Range()
+		spread, _ := g.Spread()
+		first, last := list[0].Lightness, list[len(list)-1].Lightness
+		n := 1.0
+		if list[1].Dark == list[0].Dark {
+			first, n = (list[0].Lightness+list[1].Lightness)/2, 2
+		}
+		t.Logf("%-21s fit L* %.2f to %.2f, cards %.2f to %.2f, spread %.2f", name, lightest, darkest, first, last, spread)
+		for _, row := range []struct {
+			wanted, share, card, n float64
+		}{
+			{first, low, first, n}, {last, high, last, 1},
+			{max(first, lightest) + 0.01, low, first, n}, {min(last, darkest) - 0.01, high, last, 1},
+			{first + 2*spread - 1e-6, low, first, n}, {last - 2*spread + 1e-6, high, last, 1},
+		} {
+			s, err := g.For(row.wanted)
+			require.NoError(t, err, "%s, L* %v", name, row.wanted)
+			assert.True(t, s.End, "%s, L* %v", name, row.wanted)
+			assert.Equal(t, row.share, s.Dark, "%s, L* %v", name, row.wanted)
+			assert.InDelta(t, row.card, s.CardL, 1e-9)
+			assert.InDelta(t, spread*math.Sqrt(1+1/row.n), s.Uncertainty, 1e-12, "the card's and the next one's scatter")
+		}
+		_, err = g.For(first + 2*spread + 0.01)
+		assert.ErrorContains(t, err, "draw down a lighter mix", name)
+		_, err = g.For(last - 2*spread - 0.01)
+		assert.ErrorContains(t, err, "draw down a darker mix", name)
+		s, err := g.For(min(first, lightest) - 0.05)
+		require.NoError(t, err, name)
+		assert.False(t, s.End, "%s: between the cards the fit counts", name)
+	}
+}
