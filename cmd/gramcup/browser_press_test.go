@@ -12,8 +12,9 @@ import (
 	"gramcup/simulator"
 )
 
-// patience is how long a page is waited for: a loaded machine gets its time.
-const patience = 90 * time.Second
+// patience is how long something is waited for. A batch that the painter pours takes
+// more than a minute in itself, and a loaded machine several times as long.
+const patience = 4 * time.Minute
 
 // aimed gives the middle of what is to be pressed once a finger would go there: it
 // can be pressed, lies open, has not moved for a moment, and the page does not pass
