@@ -80,10 +80,12 @@ func (s *Server) checkCommand(w http.ResponseWriter, r *http.Request) {
 
 // setup checks the command, and gives what a start asks for.
 func (c CheckBody) setup() (s checkup.Setup, err error) {
-	if err := checkWalkCommand(c.Key, c.Do, checkStart, checkBack, checkAgain, checkCancel, checkThisIsIt, checkKeep); err != nil {
+	if err := checkWalkCommand(c.Key, c.Do, checkStart, checkBack, checkAgain, checkCancel, checkThisIsIt, checkKeep, walkGoOn, walkPutAway, walkUndo); err != nil {
 		return s, err
 	}
 	switch {
+	case c.Confirm && c.Do != walkGoOn:
+		return s, errors.New("only going on can be confirmed")
 	case (c.Do == checkStart) != (c.Start != nil):
 		return s, errors.New("a start, and only a start, says with which weight")
 	case c.Start == nil:

@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"encoding/json"
+	"fmt"
 	"time"
 
 	"gramcup/mix"
@@ -41,7 +43,9 @@ func NewCheckDesk(c CheckConfig) *CheckDesk {
 	d.take(c.Walks, d, walkWords{
 		going: "the scale is being checked: finish or cancel that first, under Scale", needs: "a check needs the pan",
 		none: "no check is under way: start one", already: "a check is under way already: finish or cancel it first",
-		moved: "the check", ended: "the check was ended and nothing of it was kept", silent: mix.RefusedNoScale,
+		moved: "the check", ended: "the check was broken off",
+		kind: "check", place: "scale", away: "The check that was broken off is put away.",
+		unread: "A check that was broken off can not be read any more: begin again.", silent: mix.RefusedNoScale,
 	})
 	return d
 }
@@ -60,7 +64,49 @@ func (d *CheckDesk) moved(at time.Time) {
 	}
 }
 
-func (d *CheckDesk) otherScale() {}
+// checkKept is a check as it is kept. The stamp of a finished one makes two keeps
+// one, over a restart as well.
+type checkKept struct {
+	checkup.KeptWalk
+	Boot   string `json:"finished_boot,omitempty"`
+	MonoNS int64  `json:"finished_mono_ns,omitempty"`
+	WallMS int64  `json:"finished_unix_ms,omitempty"`
+}
+
+func (d *CheckDesk) what() string { return "the check of the scale" }
+
+func (d *CheckDesk) save(zero time.Time) any {
+	k := checkKept{KeptWalk: d.walk.Keep(zero)}
+	if d.done() {
+		k.Boot, k.MonoNS, k.WallMS = d.finished.Boot, int64(d.finished.Mono), d.finished.WallMS
+	}
+	return k
+}
+
+func (d *CheckDesk) load(body []byte, zero time.Time) (*checkup.Walk, story, error) {
+	var k checkKept
+	if err := json.Unmarshal(body, &k); err != nil {
+		return nil, story{}, err
+	}
+	walk, err := checkup.Restore(k.KeptWalk, zero)
+	if err != nil {
+		return nil, story{}, err
+	}
+	d.finished = mix.Stamp{Boot: k.Boot, Mono: time.Duration(k.MonoNS), WallMS: k.WallMS}
+	return walk, story{what: d.what(), far: walk.Far(), next: walk.Next(), long: walk.Long(), none: len(k.Readings) == 0}, nil
+}
+
+func (d *CheckDesk) recalled(string, []byte) {}
+
+// bound: the record of a check is that of one scale.
+func (d *CheckDesk) bound(onScale string) string {
+	if d.identity == "" || d.identity == onScale {
+		return ""
+	}
+	return fmt.Sprintf("it is a check of the scale %s, and %s answers now: plug that one in again, or put the check away", onScale, d.identity)
+}
+
+func (d *CheckDesk) onOther() {}
 
 // latest is the newest check of the scale that is heard. The book is asked
 // once for each scale, outside the lock.
@@ -90,8 +136,11 @@ func (d *CheckDesk) latest() (*checkup.Kept, error) {
 // of the book.
 func (d *CheckDesk) do(now time.Time, c CheckBody, setup checkup.Setup) (*mix.Refusal, error) {
 	return d.command(c.Key, c.Version, func() error {
-		if c.Do == checkStart {
+		switch c.Do {
+		case checkStart:
 			return d.start(now, setup)
+		case walkGoOn, walkPutAway, walkUndo:
+			return d.resting(now, c.Do, c.Confirm)
 		}
 		return d.during(now, func() error { return d.act(now, c.Do) })
 	})

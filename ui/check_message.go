@@ -29,6 +29,8 @@ type CheckState struct {
 	Plate     CheckPlate    `json:"plate"` // as asked about, else as in the last check
 	Source    string        `json:"limit_source"`
 	Says      string        `json:"disclaimer"`
+	Broken    *BrokenWalk   `json:"broken"`   // a check that was broken off; null for none
+	PutAway   string        `json:"put_away"` // one was put away and can come back, a sentence or ""
 }
 
 // CheckWalk is the check under way.
@@ -93,8 +95,9 @@ const (
 type CheckBody struct {
 	Key     string      `json:"key"`
 	Version uint64      `json:"version"` // of the state that was on screen
-	Do      string      `json:"do"`      // start, back, again, cancel, this-is-it or keep
+	Do      string      `json:"do"`      // start, back, again, cancel, this-is-it, keep, go-on, put-away or undo-put-away
 	Start   *CheckStart `json:"start,omitempty"`
+	Confirm bool        `json:"confirm,omitempty"` // go on although it asks
 }
 
 // CheckStart says with which weight, on which scale.

@@ -17,8 +17,9 @@ func (d *CheckDesk) state(now time.Time, plate *checkup.Setup) (CheckState, erro
 	}
 	d.mu.Lock()
 	out := CheckState{
-		Version: d.version, Said: d.said, NotNow: d.notNowText(), Identity: d.identity, Division: checkup.Grams(d.division()),
+		Version: d.version, Said: d.said, NotNow: d.startNotText(), Identity: d.identity, Division: checkup.Grams(d.division()),
 		Advice: []CheckAdvice{}, Cautions: checkup.Cautions(), Source: checkup.LimitSource, Says: checkup.Disclaimer,
+		Broken: d.broken(now), PutAway: d.putAway(now),
 	}
 	var view *checkup.View
 	var record *checkup.Record
@@ -30,6 +31,7 @@ func (d *CheckDesk) state(now time.Time, plate *checkup.Setup) (CheckState, erro
 		}
 	}
 	d.mu.Unlock()
+	d.settled()
 	for c := scale.WeightE1; c <= scale.WeightM3; c++ {
 		out.WeightsAs = append(out.WeightsAs, c.String())
 	}

@@ -220,10 +220,11 @@ func statusOf(c mix.RefusalCode) int {
 }
 
 // sentence makes an error into one.
-func sentence(err error) string {
-	text := err.Error()
+func sentence(err error) string { return ended(upperFirst(err.Error())) }
+
+func upperFirst(text string) string {
 	first, size := utf8.DecodeRuneInString(text)
-	return ended(string(unicode.ToUpper(first)) + text[size:])
+	return string(unicode.ToUpper(first)) + text[size:]
 }
 
 // ended gives a sentence its full stop, unless it has an end: a reason may be

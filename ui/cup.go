@@ -63,7 +63,7 @@ func (s *Server) cupCommand(w http.ResponseWriter, r *http.Request) {
 }
 
 func (b CupBody) check() error {
-	if err := checkWalkCommand(b.Key, b.Do, cupStart, cupHeight, cupNext, cupEnough, cupBack, cupAgain, cupCancel, cupKeep, cupTake, cupBring); err != nil {
+	if err := checkWalkCommand(b.Key, b.Do, cupStart, cupHeight, cupNext, cupEnough, cupBack, cupAgain, cupCancel, cupKeep, cupTake, cupBring, walkGoOn, walkPutAway, walkUndo); err != nil {
 		return err
 	}
 	switch listed := b.Do == cupTake || b.Do == cupBring; {
@@ -71,8 +71,8 @@ func (b CupBody) check() error {
 		return errors.New("a start, and only a start, says how warm the water is")
 	case b.Do == cupHeight && b.HeightMM == nil || b.HeightMM != nil && b.Do != cupHeight && b.Do != cupNext:
 		return errors.New("a height comes with height, and may come with next")
-	case b.Confirm && b.Do != cupNext:
-		return errors.New("only next can be confirmed")
+	case b.Confirm && b.Do != cupNext && b.Do != walkGoOn:
+		return errors.New("only next and going on can be confirmed")
 	case (b.Do == cupKeep) != (b.Name != ""):
 		return errors.New("a keep, and only a keep, brings a name")
 	case listed != (b.ID != "") || len(b.ID) > maxIDBytes:
@@ -87,9 +87,10 @@ func (d *CupDesk) state(now time.Time) (CupState, error) {
 	if err != nil {
 		return CupState{}, err
 	}
+	defer d.settled()
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	out := CupState{Version: d.version, Said: d.said, Kept: d.kept, NotNow: d.notNowText(), TempC: usualTempC, Cups: []KnownCup{}}
+	out := CupState{Version: d.version, Broken: d.broken(now), PutAway: d.putAway(now), Said: d.said, Kept: d.kept, NotNow: d.startNotText(), TempC: usualTempC, Cups: []KnownCup{}}
 	for _, c := range list {
 		out.Cups = append(out.Cups, knownCupOf(c))
 	}

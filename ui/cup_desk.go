@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
@@ -33,15 +34,14 @@ type CupConfig struct {
 }
 
 // CupDesk owns the cup that is being measured, and the list of those that were.
-// Only a cup that was finished and named is in the book: of one that a power cut
-// broke off nothing is left, and nothing of it is believed.
+// Only a cup that was finished and named is in the list: one that was broken off
+// rests until somebody goes on with it.
 type CupDesk struct {
 	seat[*measure.CupWalk]
 	config CupConfig
 
 	id    string // of the cup under way, drawn at its start so that two keeps are one
 	setup measure.CupSetup
-	scale string // the identity of the scale it began on
 	done0 time.Time
 	kept  string
 	taken *mix.Cup // the cup that was taken off the list last
@@ -53,7 +53,9 @@ func NewCupDesk(c CupConfig) *CupDesk {
 	d.take(c.Walks, d, walkWords{
 		going: "a cup is being measured with water: finish or cancel that first, under Shelf", needs: "measuring needs the pan",
 		none: "no cup is being measured: start with an empty one", already: "a cup is being measured already: finish or cancel it first",
-		moved: "the measurement", ended: "the measurement of the cup was ended and nothing of it was kept", silent: mix.RefusedNoScale,
+		moved: "the measurement", ended: "the measuring of the cup was broken off",
+		kind: "cup", place: "shelf", away: "The cup whose measuring was broken off is put away.",
+		unread: "The measuring of a cup was broken off and can not be read any more: begin again.", silent: mix.RefusedNoScale,
 	})
 	return d
 }
@@ -71,7 +73,52 @@ func (d *CupDesk) moved(at time.Time) {
 	}
 }
 
-func (d *CupDesk) otherScale() {}
+// cupWalkKept is the measuring of a cup as it is kept.
+type cupWalkKept struct {
+	measure.KeptCup
+	ID     string `json:"id"`
+	DoneMS int64  `json:"done_unix_ms,omitempty"`
+}
+
+func (d *CupDesk) what() string { return "the measuring of a cup with water" }
+
+func (d *CupDesk) save(zero time.Time) any {
+	k := cupWalkKept{KeptCup: d.walk.Keep(zero), ID: d.id}
+	if d.done() {
+		k.DoneMS = d.done0.UnixMilli()
+	}
+	return k
+}
+
+func (d *CupDesk) load(body []byte, zero time.Time) (*measure.CupWalk, story, error) {
+	var k cupWalkKept
+	if err := json.Unmarshal(body, &k); err != nil {
+		return nil, story{}, err
+	}
+	walk, err := measure.RestoreCup(k.KeptCup, zero)
+	if err != nil {
+		return nil, story{}, err
+	}
+	d.id, d.done0 = k.ID, time.UnixMilli(k.DoneMS)
+	d.setup = measure.CupSetup{TempC: k.TempC, Division: k.Division, Accuracy: coating.ScaleAccuracy{RepeatabilityG: k.RepeatabilityG, DivisionG: k.DivisionG}}
+	return walk, story{what: d.what(), far: k.Far(), next: k.Next(), long: k.Long(), none: k.Empty == nil}, nil
+}
+
+func (d *CupDesk) recalled(string, []byte) {}
+
+func (d *CupDesk) bound(string) string { return "" }
+
+// onOther has the cup reckoned with the coarser of two scales.
+func (d *CupDesk) onOther() {
+	now := d.accuracy()
+	d.walk.Coarser(d.division(), now)
+	a := &d.setup.Accuracy
+	d.setup.Division = max(d.setup.Division, d.division())
+	a.DivisionG, a.RepeatabilityG = max(a.DivisionG, now.DivisionG), max(a.RepeatabilityG, now.RepeatabilityG)
+}
+
+// accuracy is what one reading of the scale is worth now.
+func (d *CupDesk) accuracy() coating.ScaleAccuracy { return accuracyNow(d.division(), d.config.Manner) }
 
 // do carries out a command. A refusal has its code and sentence; an error is of
 // the book.
@@ -82,6 +129,8 @@ func (d *CupDesk) do(now time.Time, b CupBody) (*mix.Refusal, error) {
 			return d.start(now, *b.TempC)
 		case cupTake, cupBring:
 			return d.list(now, b.Do, b.ID)
+		case walkGoOn, walkPutAway, walkUndo:
+			return d.resting(now, b.Do, b.Confirm)
 		}
 		return d.during(now, func() error { return d.act(now, b) })
 	})
@@ -91,16 +140,12 @@ func (d *CupDesk) start(now time.Time, tempC float64) error {
 	if err := d.free(); err != nil {
 		return err
 	}
-	manner := scale.Manner{}
-	if d.config.Manner != nil {
-		manner = d.config.Manner()
-	}
-	setup := measure.CupSetup{TempC: tempC, Division: d.division(), Accuracy: mix.AccuracyOf(d.division(), manner).ScaleAccuracy}
+	setup := measure.CupSetup{TempC: tempC, Division: d.division(), Accuracy: d.accuracy()}
 	walk, err := measure.NewCup(setup)
 	if err != nil {
 		return &mix.Refusal{Code: mix.RefusedOrder, Sentence: err.Error()}
 	}
-	d.id, d.setup, d.scale = d.config.NewID(), setup, d.identity
+	d.id, d.setup = d.config.NewID(), setup
 	d.begin(walk, now)
 	return nil
 }
@@ -179,7 +224,7 @@ func (d *CupDesk) keep(now time.Time, name string) error {
 func (d *CupDesk) cup(name string) (c mix.Cup, ok bool) {
 	empty, levels, ok := d.walk.Result()
 	c = mix.Cup{
-		ID: d.id, Name: name, AtMS: d.done0.UnixMilli(), WaterC: d.setup.TempC, EmptyG: empty.Grams(), Scale: d.scale,
+		ID: d.id, Name: name, AtMS: d.done0.UnixMilli(), WaterC: d.setup.TempC, EmptyG: empty.Grams(), Scale: d.onScale,
 		ReadingG: coating.ReadingUncertaintyG(d.setup.Accuracy.RepeatabilityG, d.setup.Accuracy.DivisionG),
 	}
 	for _, l := range levels {

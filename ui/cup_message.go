@@ -13,6 +13,10 @@ type CupState struct {
 	TempC   float64    `json:"temp_c"`  // a first offer for the water
 	Cups    []KnownCup `json:"cups"`    // by name
 	Taken   *KnownCup  `json:"taken"`   // the cup that was taken off the list last and can come back; null for none
+	// Broken is a measuring that was broken off, null for none; PutAway says that
+	// one was put away and can come back, a sentence or "".
+	Broken  *BrokenWalk `json:"broken"`
+	PutAway string      `json:"put_away"`
 }
 
 // KnownCup is a cup that was measured with water.
@@ -74,10 +78,10 @@ const (
 type CupBody struct {
 	Key      string   `json:"key"`
 	Version  uint64   `json:"version"`             // of the state that was on screen
-	Do       string   `json:"do"`                  // start, height, next, enough, back, again, cancel, keep, take or bring
+	Do       string   `json:"do"`                  // start, height, next, enough, back, again, cancel, keep, take, bring, go-on, put-away or undo-put-away
 	TempC    *float64 `json:"temp_c,omitempty"`    // of the water, with start
 	HeightMM *float64 `json:"height_mm,omitempty"` // with height; with next, if not the one of the walk
-	Confirm  bool     `json:"confirm,omitempty"`   // with next: take it although it is unusual
+	Confirm  bool     `json:"confirm,omitempty"`   // with next: take it although it is unusual; with go-on: although it asks
 	Name     string   `json:"name,omitempty"`      // with keep
 	ID       string   `json:"id,omitempty"`        // with take and bring
 }

@@ -235,7 +235,8 @@ func TestACupOnAnotherScale(t *testing.T) {
 	w.walks.Found("another scale")
 	s := cupState(w)
 	assert.Nil(t, s.Walk)
-	assert.Contains(t, s.Said, "Another scale answers now, so the measurement of the cup was ended and nothing of it was kept")
+	assert.Equal(t, "Another scale answers now, so the measuring of the cup was broken off: what it had noted is kept, and it can be gone on with.", s.Said)
+	assert.Equal(t, "Noted: the empty cup, 42.0 g; 30 mm, 100.0 g of water.", s.Broken.Far)
 	assert.Empty(t, book.list)
 }
 

@@ -61,7 +61,7 @@ func (s *Server) measureCommand(w http.ResponseWriter, r *http.Request) {
 }
 
 func (b MeasureBody) check() error {
-	if err := checkWalkCommand(b.Key, b.Do, measureStart, measureBack, measureAgain, measureCancel, measureThis, measureKeep); err != nil {
+	if err := checkWalkCommand(b.Key, b.Do, measureStart, measureBack, measureAgain, measureCancel, measureThis, measureKeep, walkGoOn, walkPutAway, walkUndo); err != nil {
 		return err
 	}
 	switch {

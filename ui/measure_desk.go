@@ -19,15 +19,15 @@ type MeasureConfig struct {
 
 // MeasureDesk owns the density that is being measured.
 //
-// Cups whose mark was measured on the way are remembered while the daemon runs.
-// They are not in the book: a cup is worn, lost or filled with dried paint
-// sooner than anybody would take it out of a list.
+// The last few cups whose mark was measured on the way are kept for the next
+// density. They are in no list: a cup is worn, lost or filled with dried paint
+// sooner than anybody would take it out of one.
 type MeasureDesk struct {
 	seat[*measure.Walk]
 	config MeasureConfig
 
 	of       measureOf
-	cups     []knownCup // the newest first
+	cups     []knownCup // the newest first, of any scale
 	cupsMade int
 }
 
@@ -42,6 +42,7 @@ type measureOf struct {
 type knownCup struct {
 	id     string
 	at     time.Time
+	scale  string // on which it was weighed: weights of two scales are not mixed
 	vessel measure.Vessel
 }
 
@@ -54,7 +55,9 @@ func NewMeasureDesk(c MeasureConfig) *MeasureDesk {
 	d.take(c.Walks, d, walkWords{
 		going: "a density is being measured: finish or cancel that first, under Shelf", needs: "measuring needs the pan",
 		none: "nothing is being measured: start with a component", already: "something is being measured already: finish or cancel it first",
-		moved: "the measurement", ended: "the measurement was ended and nothing of it was kept", silent: mix.RefusedNotNow,
+		moved: "the measurement", ended: "the measurement was broken off",
+		kind: "density", place: "shelf", away: "The density whose measuring was broken off is put away.",
+		unread: "The measuring of a density was broken off and can not be read any more: begin again.", silent: mix.RefusedNotNow,
 	})
 	return d
 }
@@ -72,9 +75,6 @@ func (d *MeasureDesk) moved(at time.Time) {
 	}
 }
 
-// otherScale forgets the cups: weights of two scales are never mixed.
-func (d *MeasureDesk) otherScale() { d.cups = nil }
-
 // remember keeps the cup for the next component.
 func (d *MeasureDesk) remember(at time.Time) {
 	v, ok := d.walk.Vessel()
@@ -82,16 +82,20 @@ func (d *MeasureDesk) remember(at time.Time) {
 		return
 	}
 	d.cupsMade++
-	d.cups = slices.Insert(d.cups, 0, knownCup{fmt.Sprintf("cup-%d", d.cupsMade), at, v})
+	d.cups = slices.Insert(d.cups, 0, knownCup{fmt.Sprintf("cup-%d", d.cupsMade), at, d.onScale, v})
 	d.cups = d.cups[:min(len(d.cups), cupsKept)]
+	d.keepCups(at)
 }
 
 // do carries out a command; recipe is that of a start. A refusal has its code
 // and sentence; an error is of the book.
 func (d *MeasureDesk) do(now time.Time, b MeasureBody, recipe mix.Recipe) (*mix.Refusal, error) {
 	return d.command(b.Key, b.Version, func() error {
-		if b.Do == measureStart {
+		switch b.Do {
+		case measureStart:
 			return d.start(now, *b.Start, recipe)
+		case walkGoOn, walkPutAway, walkUndo:
+			return d.resting(now, b.Do, b.Confirm)
 		}
 		return d.during(now, func() error { return d.act(now, b) })
 	})

@@ -12,6 +12,10 @@ type MeasureState struct {
 	Vessels []MeasureCup  `json:"vessels"` // cups whose mark is known, the newest first
 	Usual   MeasureUsual  `json:"usual"`   // what a start takes where nothing is said
 	Kinds   []MeasureKind `json:"kinds"`   // with their usual densities
+	// Broken is a measuring that was broken off, null for none; PutAway says that
+	// one was put away and can come back, a sentence or "".
+	Broken  *BrokenWalk `json:"broken"`
+	PutAway string      `json:"put_away"`
 }
 
 // MeasureUsual is what the form begins with.
@@ -27,8 +31,8 @@ type MeasureKind struct {
 	High float64 `json:"high_g_ml"`
 }
 
-// MeasureCup is a cup whose mark was measured with water. The daemon remembers
-// it until it ends.
+// MeasureCup is a cup whose mark was measured with water, on the scale that is
+// heard.
 type MeasureCup struct {
 	ID       string  `json:"id"`
 	EmptyG   float64 `json:"empty_g"`
@@ -88,9 +92,9 @@ const (
 type MeasureBody struct {
 	Key     string        `json:"key"`
 	Version uint64        `json:"version"` // of the state that was on screen
-	Do      string        `json:"do"`      // start, back, again, cancel, this or keep
+	Do      string        `json:"do"`      // start, back, again, cancel, this, keep, go-on, put-away or undo-put-away
 	Start   *MeasureStart `json:"start,omitempty"`
-	Confirm bool          `json:"confirm,omitempty"` // keep it although it is unusual
+	Confirm bool          `json:"confirm,omitempty"` // keep it although it is unusual, go on although it asks
 }
 
 // MeasureStart says what is measured, and in which cup.

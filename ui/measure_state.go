@@ -6,7 +6,6 @@ import (
 	"gramcup/mix"
 	"gramcup/mix/coating"
 	"gramcup/mix/measure"
-	"gramcup/scale"
 )
 
 // What a start offers where nothing is known: common practice, no source.
@@ -23,10 +22,10 @@ func (d *MeasureDesk) start(now time.Time, b MeasureStart, recipe mix.Recipe) er
 	c := recipe.Components[b.Component]
 	setup := measure.Setup{
 		Name: c.Name, Kind: componentKind(c), HeightMM: b.HeightMM, TempC: b.TempC, Division: d.division(),
-		Accuracy: mix.AccuracyOf(d.division(), d.manner()).ScaleAccuracy,
+		Accuracy: d.accuracy(),
 	}
 	if b.Vessel != "" {
-		for _, cup := range d.cups {
+		for _, cup := range d.here() {
 			if cup.id == b.Vessel {
 				v := cup.vessel
 				setup.Known, setup.HeightMM = &v, v.HeightMM
@@ -43,13 +42,6 @@ func (d *MeasureDesk) start(now time.Time, b MeasureStart, recipe mix.Recipe) er
 	d.of = measureOf{recipeID: recipe.ID, recipe: recipe.Name, component: c.Name, index: b.Component, role: string(c.Role), setup: setup}
 	d.begin(walk, now)
 	return nil
-}
-
-func (d *MeasureDesk) manner() scale.Manner {
-	if d.config.Manner == nil {
-		return scale.Manner{}
-	}
-	return d.config.Manner()
 }
 
 // keep puts the density into its component.
@@ -73,19 +65,21 @@ func (d *MeasureDesk) keep(now time.Time, confirm bool) error {
 
 // state is everything a page shows of it.
 func (d *MeasureDesk) state(now time.Time) MeasureState {
+	defer d.settled()
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	out := MeasureState{
-		Version: d.version, Said: d.said, NotNow: d.notNowText(), Vessels: []MeasureCup{}, Kinds: []MeasureKind{},
+		Broken: d.broken(now), PutAway: d.putAway(now), Version: d.version, Said: d.said, NotNow: d.startNotText(), Vessels: []MeasureCup{}, Kinds: []MeasureKind{},
 		Usual: MeasureUsual{HeightMM: usualMarkMM, TempC: usualTempC},
 	}
-	for _, c := range d.cups {
+	here := d.here()
+	for _, c := range here {
 		out.Vessels = append(out.Vessels, MeasureCup{
 			ID: c.id, EmptyG: c.vessel.Empty.Grams(), ML: micro(c.vessel.ML), HeightMM: c.vessel.HeightMM, AtMS: c.at.UnixMilli(),
 		})
 	}
-	if len(d.cups) > 0 {
-		out.Usual.HeightMM = d.cups[0].vessel.HeightMM
+	if len(here) > 0 {
+		out.Usual.HeightMM = here[0].vessel.HeightMM
 	}
 	for _, k := range coating.Rows() {
 		out.Kinds = append(out.Kinds, MeasureKind{string(k.Kind), k.LowGML, k.HighGML})

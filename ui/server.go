@@ -75,6 +75,7 @@ type Config struct {
 	Measure  *MeasureDesk // owns the measuring of a density; nil serves none
 	Check    *CheckDesk   // owns the check with a test weight; nil serves none
 	Cups     *CupDesk     // owns cups that are measured with water; nil serves none
+	Walks    *Walks       // the desk of the three above; nil serves no word of it
 	Demo     Demo         // nil at a real bench
 	Log      *slog.Logger
 	WebFS    fs.FS // nil is the page built into the program
@@ -180,6 +181,7 @@ func (s *Server) routes() http.Handler {
 	s.checkRoutes(mux)
 	s.measureRoutes(mux)
 	s.cupRoutes(mux)
+	s.walkRoutes(mux)
 	s.stripRoutes(mux)
 	if s.config.Demo != nil {
 		mux.Handle("/api/demo", s.posts(s.demo))

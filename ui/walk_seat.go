@@ -16,31 +16,50 @@ type guided interface {
 	comparable
 	Take(at time.Duration, r scale.Reading)
 	Lost()
+	// PanTrouble is what the pan is to do before a walk that was broken off goes
+	// on, a sentence or "". GoOn goes on with it, or gives that as an error.
+	PanTrouble(at time.Duration) string
+	GoOn(at time.Duration) error
 }
 
 // host is what only the desk of one kind of walk knows about it. All of it is
-// called with the lock held, and but for otherScale only during a walk.
-type host interface {
+// called with the lock held; done, what, mark, moved, save and onOther only during a walk.
+type host[W any] interface {
 	// done tells that the walk needs the scale no more.
 	done() bool
+	// what names the walk in a sentence: "the measuring of a cup with water".
+	what() string
 	// mark is a comparable value. Another one means that the walk has moved on,
 	// and that a press meant for what was on screen before is refused.
 	mark(at time.Duration) any
 	// moved follows each new mark.
 	moved(at time.Time)
-	// otherScale says that what was weighed before was weighed on another scale.
-	otherScale()
+	// save is what the walk has noted, to be kept as JSON; zero is the moment from
+	// which it counts. load makes a walk of it again, which rests until it is gone
+	// on with, or is finished.
+	save(zero time.Time) any
+	load(body []byte, zero time.Time) (W, story, error)
+	// recalled is told of everything that was kept, also of other kinds.
+	recalled(kind string, body []byte)
+	// bound is why a walk of this scale can not go on with the one that answers,
+	// without a capital and a full stop; "" if it can. onOther says that it does.
+	bound(onScale string) string
+	onOther()
 }
 
 // walkWords are the sentences of one kind of walk, without a capital and a full
 // stop.
 type walkWords struct {
+	kind    string // under which it is kept
+	place   string // of the page
+	unread  string // what was kept of it can not be read, a whole sentence
+	away    string // it was put away, a whole sentence
 	going   string // what goes on, and how to end it
 	needs   string // why no batch may be in the cup
 	none    string // there is no walk
 	already string // there is one
 	moved   string // what has moved on
-	ended   string // it was ended, after "so"
+	ended   string // it was broken off, after "so"
 	// silent is the code of the refusal before any scale was heard.
 	silent mix.RefusalCode
 }
@@ -50,7 +69,7 @@ type walkWords struct {
 // last walk ended.
 type seat[W guided] struct {
 	*Walks
-	host  host
+	host  host[W]
 	words walkWords
 
 	walk    W // the zero value while there is none
@@ -59,13 +78,18 @@ type seat[W guided] struct {
 	version uint64
 	said    string
 	keys    []string
+
+	onScale string   // on which it is weighed
+	row     *walkRow // as it is kept; nil for none
+	rest    W        // a walk that was broken off; there is no other then
+	story   story    // of it
 }
 
 // keysKept bounds how many commands are known again when they come twice.
 const keysKept = 32
 
 // take makes the seat part of its desk; nil is a desk of its own.
-func (s *seat[W]) take(w *Walks, h host, words walkWords) {
+func (s *seat[W]) take(w *Walks, h host[W], words walkWords) {
 	if w == nil {
 		w = NewWalks(nil)
 	}
@@ -82,11 +106,13 @@ func (s *seat[W]) on() bool {
 func (s *seat[W]) busy() bool { return s.on() && !s.host.done() }
 
 func (s *seat[W]) reading(at time.Time, r scale.Reading) {
-	if !s.on() {
-		return
+	switch {
+	case s.on():
+		s.walk.Take(at.Sub(s.began), r)
+		s.noticed(at)
+	case s.rests():
+		s.rest.Take(at.Sub(s.began), r)
 	}
-	s.walk.Take(at.Sub(s.began), r)
-	s.noticed(at)
 }
 
 // noticed raises the version when the walk has moved on.
@@ -98,24 +124,31 @@ func (s *seat[W]) noticed(at time.Time) {
 	s.marked = mark
 	s.version++
 	s.host.moved(at)
+	s.keep(at)
 }
 
 func (s *seat[W]) lost() {
-	if s.on() {
+	switch {
+	case s.on():
 		s.walk.Lost()
+	case s.rests():
+		s.rest.Lost()
 	}
 }
 
-func (s *seat[W]) scaleGone() {
-	s.host.otherScale()
-	if s.busy() {
-		s.end("Another scale answers now, so " + s.words.ended + ": begin again with this one.")
+func (s *seat[W]) scaleGone(first bool) {
+	switch {
+	case s.busy() && !first:
+		s.breakOff("Another scale answers now")
+	case s.rests():
+		s.hold(time.Now()) // what the other one showed is nothing to it
+		s.version++        // what there is to decide may be something else
 	}
 }
 
 func (s *seat[W]) batchBegan() {
 	if s.busy() {
-		s.end("A batch was started, so " + s.words.ended + ".")
+		s.breakOff("A batch was started")
 	}
 }
 
@@ -128,16 +161,19 @@ func (s *seat[W]) going() string {
 
 // begin seats a walk that was just made.
 func (s *seat[W]) begin(walk W, now time.Time) {
-	s.walk, s.began, s.said = walk, now, ""
+	var none W
+	s.walk, s.rest, s.began, s.said, s.onScale, s.row = walk, none, now, "", s.identity, nil
 	s.marked = s.host.mark(0)
 	s.version++
+	s.keep(now)
 }
 
 // end takes the walk away; said is how it ended.
 func (s *seat[W]) end(said string) {
 	var none W
-	s.walk, s.marked, s.said = none, nil, said
+	s.walk, s.marked, s.said, s.row = none, nil, said, nil
 	s.version++
+	s.put(time.Now())
 }
 
 // notNow is why no walk of this kind can begin, with its code; nil if one can.
@@ -173,7 +209,7 @@ func (s *seat[W]) free() error {
 	if s.on() {
 		return refuseShelf(mix.RefusedNotNow, "%s", s.words.already)
 	}
-	return nil
+	return s.startsNot()
 }
 
 // command carries out what a page asks, once for each key and only on the
@@ -213,6 +249,7 @@ func (s *seat[W]) during(now time.Time, act func() error) error {
 	}
 	s.version++
 	s.noticed(now)
+	s.keep(now)
 	return nil
 }
 

@@ -20,7 +20,8 @@ import (
 // it; neither ever waits for the disk here. Every page sees the same walk, and
 // a page that reconnects finds it as it is.
 type Walks struct {
-	set func() scale.Mass
+	set    func() scale.Mass
+	keeper *keeper // nil keeps nothing
 
 	mu       sync.Mutex // of all the walks; never held while the disk is asked
 	identity string
@@ -34,10 +35,15 @@ type Walks struct {
 type walker interface {
 	reading(at time.Time, r scale.Reading)
 	lost()
-	scaleGone() // another scale is heard from now on
+	// scaleGone says that another scale is heard from now on, or the first one.
+	scaleGone(first bool)
+	// recall brings back what was kept of a walk, of any kind.
+	recall(kind string, body []byte, now time.Time)
 	batchBegan()
 	// going is what goes on and how to end it, "" while the pan is free.
 	going() string
+	// note tells of the walk, nil if there is none, and whether it was broken off.
+	note() (note *WalkNote, broken bool)
 }
 
 // NewWalks makes a desk at which nothing is under way. division is the scale's
@@ -64,17 +70,19 @@ func (w *Walks) Reading(at time.Time, r scale.Reading) {
 	}
 }
 
-// Found says which scale is heard. A walk that began on another one ends: its
-// readings belong to that.
+// Found says which scale is heard. A walk that began on another one is broken
+// off: its readings belong to that.
 func (w *Walks) Found(identity string) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if identity != w.identity && w.identity != "" {
-		for _, s := range w.seats {
-			s.scaleGone()
-		}
-	}
+	before := w.identity
 	w.identity = identity
+	if identity == before {
+		return
+	}
+	for _, s := range w.seats {
+		s.scaleGone(before == "")
+	}
 }
 
 // Lost says that the scale is not heard.
@@ -87,7 +95,7 @@ func (w *Walks) Lost() {
 }
 
 // Batch makes the desk an audience of the bench. A batch that was begun past
-// the guard goes first all the same: what a walk loses is two minutes.
+// the guard goes first all the same: the walk rests until it is over.
 func (w *Walks) Batch(b mix.Batch, _ []mix.Recorded) {
 	w.mu.Lock()
 	defer w.mu.Unlock()

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"log/slog"
 	"net/http"
 	"testing"
 	"time"
@@ -28,10 +29,14 @@ type benchWalks struct {
 }
 
 func newBenchWalks(t *testing.T) *benchWalks {
-	w := &benchWalks{walks: NewWalks(nil), at: time.Now()}
 	r := quay()
 	r.ID = "quay"
-	shelf := newShelfInMemory(*r)
+	return newBenchWalksOn(t, newShelfInMemory(*r), &cupsInMemory{gone: map[string]bool{}}, &shelfOfChecks{}, nil)
+}
+
+// newBenchWalksOn is the same over what was kept; a nil book keeps no walk.
+func newBenchWalksOn(t *testing.T, shelf *shelfInMemory, cups *cupsInMemory, checks *shelfOfChecks, book WalkBook) *benchWalks {
+	w := &benchWalks{walks: NewWalks(nil), at: time.Now()}
 	edit := NewShelfDesk(shelf)
 	begin := deskFunc(func(context.Context, mix.Command) (mix.Batch, error) {
 		w.began++
@@ -42,10 +47,14 @@ func newBenchWalks(t *testing.T) *benchWalks {
 	})
 	w.rig = newRig(t, func(c *Config) {
 		c.Shelf, c.Edit, c.Desk = shelf, edit, w.walks.Guard(begin)
-		c.Check = NewCheckDesk(CheckConfig{Book: &shelfOfChecks{}, Walks: w.walks, Stamp: func(t time.Time) mix.Stamp { return mix.Stamp{WallMS: t.UnixMilli()} }})
+		c.Check = NewCheckDesk(CheckConfig{Book: checks, Walks: w.walks, Stamp: func(t time.Time) mix.Stamp { return mix.Stamp{WallMS: t.UnixMilli()} }})
+		c.Walks = w.walks
 		c.Measure = NewMeasureDesk(MeasureConfig{Shelf: edit, Walks: w.walks})
-		c.Cups = NewCupDesk(CupConfig{Book: &cupsInMemory{}, Walks: w.walks, NewID: func() string { return "cup-1" }})
+		c.Cups = NewCupDesk(CupConfig{Book: cups, Walks: w.walks, NewID: func() string { return "cup-1" }})
 	})
+	if book != nil {
+		require.NoError(t, w.walks.Keep(book, slog.New(slog.DiscardHandler)))
+	}
 	w.walks.Found("bench scale")
 	w.shows(0)
 	return w

@@ -78,8 +78,8 @@ func requireCups(t *testing.T, folder string, names ...string) {
 
 // TestBrowserMeasuresACup is a person who measures a tapered cup at three heights
 // and gets a strip: a height that is typed wrong and refused, one that is taken
-// back, a reload in the middle; and a power cut in the middle of a first try, of
-// which nothing is kept.
+// back, a reload in the middle; and a power cut in the middle of a first try, which
+// is put away.
 func TestBrowserMeasuresACup(t *testing.T) {
 	t.Parallel()
 	folder := t.TempDir()
@@ -102,6 +102,8 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	require.NoError(t, chromedp.Do(one.ctx, chromedp.Navigate(d.address+"#shelf")))
 	one.openMarks("slate-surfacer")
 	require.Equal(t, "Round, by its size", one.text("[data-marks='cup']"), "nothing of the broken walk is a cup")
+	one.pressSeen("[data-broken='put-away']")
+	one.until("put away", "[...document.querySelectorAll('.broken-undo')].some((u) => u.offsetParent)")
 	one.shot("cup-1-marks")
 	one.press("[data-marks='measure']")
 	one.until("the form", "document.querySelector(\"[data-figure='water']\")?.value === '20'")

@@ -105,6 +105,7 @@ type parts struct {
 	port    *port.Port
 	server  *ui.Server
 	memory  *scaleMemory
+	walks   *ui.Walks
 	painter func(context.Context) error
 }
 
@@ -142,7 +143,7 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 	p.port = port.New(port.Config{
 		Open: s.Open, Identity: s.Identity, Codec: s.Codec, Stream: s.Stream, Recorder: s.Recorder,
 		Log: s.Log.With("part", "scale"), Known: p.memory.recall(), Remember: p.memory.remember,
-	}, sharedSink{sink{p.bench}, walks})
+	}, sharedSink{sink{p.bench}, walks, checkBook{b, p.bench}})
 	asker.to = p.port
 	desk := walks.Guard(p.bench)
 	var demo ui.Demo
@@ -151,14 +152,15 @@ func (s station) assemble(b *book.Book, unfinished []mix.Recorded) (*parts, erro
 		demo, painterAudience, p.painter = s.Practise(desk, b)
 		audience.Audiences = append(audience.Audiences, painterAudience)
 	}
+	p.walks = walks
 	p.server = ui.New(ui.Config{
-		Desk: desk, Shelf: b, History: b, Settings: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
+		Walks: walks, Desk: desk, Shelf: b, History: b, Settings: b, Hub: hub, Gatherer: registry, Hosts: s.Hosts,
 		Division: division, NewBatchID: func() string { return newID("batch") },
 		Take: p.port.Take, Demo: demo, Log: s.Log.With("part", "page"), Scale: scaleDesk{port: p.port, station: s},
 		Edit: edit, Grey: ui.NewGreyDesk(greyBook{b}, edit), Check: s.checkDesk(b, p, walks), Measure: measureDesk(edit, hub, walks),
 		Cups: cupDesk(b, hub, walks),
 	})
-	return p, nil
+	return p, walks.Keep(walkBook{b}, s.Log.With("part", "walks"))
 }
 
 // live runs the parts until ctx ends or one of them fails.
@@ -174,6 +176,7 @@ func (p *parts) live(ctx context.Context, listener net.Listener, ready func(stri
 	others.Go(func() error { return p.server.Serve(othersCtx, listener) })
 	others.Go(func() error { return asAsked(p.port.Run(othersCtx)) })
 	others.Go(func() error { return p.memory.run(othersCtx) })
+	others.Go(func() error { return p.walks.Run(othersCtx) })
 	if p.painter != nil {
 		others.Go(func() error { return asAsked(p.painter(othersCtx)) })
 	}
@@ -182,7 +185,8 @@ func (p *parts) live(ctx context.Context, listener net.Listener, ready func(stri
 	}
 	group.Go(func() error {
 		defer stopBench()
-		return others.Wait()
+		err := others.Wait()
+		return errors.Join(err, p.walks.Flush())
 	})
 	return group.Wait()
 }

@@ -91,6 +91,9 @@ func (w *CupWalk) Take(at time.Duration, r scale.Reading) {
 	case !in.watch.Take(at, r, in.setup.Division):
 		in.offs = 0
 		w.has = false
+		if in.held {
+			in.watch.Restart()
+		}
 	default:
 		w.see(at)
 	}

@@ -158,6 +158,9 @@ func Restore(k Kept, zero time.Time) (*Walk, error) {
 	return w, nil
 }
 
+// Setup is what the walk reckons with.
+func (w *Walk) Setup() Setup { return w.setup }
+
 // PanTrouble is why a walk that was broken off can not be gone on with at the
 // moment, a sentence: the empty pan has to be seen first. "" if nothing is in the way.
 func (w *Walk) PanTrouble(at time.Duration) string {

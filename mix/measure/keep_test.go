@@ -297,3 +297,18 @@ func TestWhatIsNotWholeIsNoCup(t *testing.T) {
 		assert.Error(t, err, name)
 	}
 }
+
+// What happens at the scale while a walk rests is nothing to it: a batch that
+// tares, a unit that is switched and switched back.
+func TestAWalkThatRestsOverlooksATare(t *testing.T) {
+	b := begin(t, setup())
+	b.shows(0, 42, 141.8, 0)
+	b.cut(time.Minute)
+	b.shows(0)
+	b.mode = scale.ModeNet
+	b.shows(80, -30)
+	b.mode = scale.ModeGross
+	b.goOn(0)
+	b.shows(42)
+	b.at1(measure.StepPaint)
+}

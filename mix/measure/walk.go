@@ -70,6 +70,9 @@ func (w *Walk) Take(at time.Duration, r scale.Reading) {
 	}
 	if !w.watch.Take(at, r, w.setup.Division) {
 		w.offs = 0
+		if w.held { // whatever is tared or switched meanwhile is nothing to it
+			w.watch.Restart()
+		}
 		return
 	}
 	w.see(at)

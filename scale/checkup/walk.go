@@ -83,8 +83,11 @@ func (w *Walk) Take(at time.Duration, r scale.Reading) {
 	if !w.pan.Began() && !w.resumed {
 		w.began = at
 	}
-	if w.pan.Take(at, r, w.setup.Division) {
+	switch {
+	case w.pan.Take(at, r, w.setup.Division):
 		w.see(at)
+	case w.held: // whatever is tared or switched meanwhile is nothing to it
+		w.pan.Restart()
 	}
 }
 

@@ -33,8 +33,8 @@ export function makeCommands(rim) {
       return insist(rim, '/api/command', JSON.stringify(commandBody(freshKey(rim.crypto), on, verb, start)));
     },
     /** Does something to the check of the scale: version is that of the state on screen. */
-    async check(verb, version, start) {
-      return insist(rim, '/api/scale/check', JSON.stringify({ key: freshKey(rim.crypto), version, do: verb, start }));
+    async check(verb, version, start, confirm) {
+      return insist(rim, '/api/scale/check', JSON.stringify({ key: freshKey(rim.crypto), version, do: verb, start, confirm }));
     },
     /** Changes the shelf: body says what, without its key. */
     async shelf(body) {

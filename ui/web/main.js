@@ -15,6 +15,7 @@ import { makeScale } from './view/scale.js';
 import { makeShelf } from './view/shelf.js';
 import { makeSound } from './view/sound.js';
 import { makeSpeak } from './view/speak.js';
+import { makeWalkWatch } from './walks.js';
 
 const still = window.matchMedia('(prefers-reduced-motion: reduce)');
 const rim = {
@@ -47,8 +48,9 @@ const banner = makeBanner();
 const places = { bench: makeBench(rim, commands, guard), shelf: makeShelf(rim, commands, guard), book: makeBook(rim), scale: makeScale(rim, commands, guard) };
 const footer = makeFooter(commands, guard, rim);
 const speak = makeSpeak();
+const walks = makeWalkWatch(rim);
 const main = el('main', { class: 'main' }, ...PLACES.map((p) => places[p.id].node));
-document.getElementById('page').replaceChildren(header.node, banner.node, main, footer.node, speak.node);
+document.getElementById('page').replaceChildren(header.node, ...banner.nodes, main, footer.node, speak.node);
 
 let state = initial();
 let at = '';
@@ -61,13 +63,15 @@ function go() {
   guard.changed();
   document.body.dataset.place = at;
   for (const p of PLACES) show(places[p.id].node, p.id === at);
+  walks.reset();
   places[at].open?.(what);
 }
 
 function draw() {
   const now = rim.now();
   header.update(state, now, at);
-  banner.update(state, now, at);
+  walks.update(state, now);
+  banner.update(state, now, at, walks.now());
   places.scale.follow(state);
   places[at].update(state, now);
   footer.update(state, now);

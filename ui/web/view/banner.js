@@ -3,6 +3,7 @@
 
 import { ago, trouble } from '../format.js';
 import { busy, heard, outdated } from '../state.js';
+import { NO_WALKS, resting, unkept, unreached } from '../walks.js';
 import { el, onChange, show } from './dom.js';
 
 // A reconnect of a blink is no news.
@@ -14,14 +15,14 @@ const STAYS = ['zero', 'firstZero', 'count'];
 const PASSES = ['over', 'under'];
 
 /** The sentences to show at a place, the worst first. The place of the scale tells of its weight and of a stranger itself. Pure. */
-export function sentences(state, nowMS, at = '') {
+export function sentences(state, nowMS, at = '', walks = NO_WALKS) {
   if (outdated(state)) return ['This page is of another version than the bench: load it anew.'];
   const problems = state.health === null ? [] : state.health.problems;
   const said = at === 'scale' ? problems.filter((p) => p !== state.health.stranger && p !== state.health.other_unit) : problems;
   if (!state.link.open) {
     if (nowMS - state.link.sinceMS < LINK_MS) return [];
     return state.link.everOpen
-      ? ['The bench can not be reached. The batch is safe there; this page is trying again.']
+      ? [`The bench can not be reached. ${unreached(state, walks)}`]
       : ['The bench can not be reached yet. This page is trying again.'];
   }
   const h = heard(state, nowMS);
@@ -29,19 +30,25 @@ export function sentences(state, nowMS, at = '') {
   const first = lost ? [`Scale lost: last heard ${ago(h.ageMS)}.`] : [];
   const name = state.weight === null || at === 'scale' ? '' : state.weight.trouble;
   const none = STAYS.includes(name) || (busy(state.view) && PASSES.includes(name)) ? [trouble(name).advice] : [];
-  return [...first, ...none, ...said];
+  const kept = unkept(walks);
+  return [...first, ...none, ...said, ...(kept === '' ? [] : [kept])];
 }
 
-/** The region of the banner. */
+/** The region of the banner, and below it what was broken off elsewhere, with the way there. */
 export function makeBanner() {
-  const node = el('div', { class: 'banner', role: 'alert' });
-  const draw = onChange((list) => node.replaceChildren(...list.map((text) => el('p', { text }))));
+  const loud = el('div', { class: 'banner', role: 'alert' });
+  const rests = el('div', { class: 'rests', role: 'status' });
+  const draw = onChange((list) => loud.replaceChildren(...list.map((text) => el('p', { text }))));
+  const drawRests = onChange((list) => rests.replaceChildren(...list.map((n) => el('p', {}, el('span', { text: n.text }), el('a', { class: 'rests-way', href: `#${n.place}`, text: `${n.way} ›` })))));
   return {
-    node,
-    update(state, nowMS, at) {
-      const list = sentences(state, nowMS, at);
+    nodes: [loud, rests],
+    update(state, nowMS, at, walks = NO_WALKS) {
+      const list = sentences(state, nowMS, at, walks);
       draw(list.join('\n'), list);
-      show(node, list.length > 0);
+      show(loud, list.length > 0);
+      const quiet = state.link.open && !outdated(state) ? resting(state, walks, at) : [];
+      drawRests(JSON.stringify(quiet), quiet);
+      show(rests, quiet.length > 0);
     },
   };
 }

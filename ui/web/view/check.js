@@ -8,6 +8,7 @@ import { decimal, when } from '../format.js';
 import { makeNewest, makeOnce, makeOrder } from '../newest.js';
 import { ask } from '../shelf.js';
 import { heard } from '../state.js';
+import { makeBroken } from './broken.js';
 import { makeCheckForm } from './checkform.js';
 import { makeCheckPicture } from './checkpicture.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
@@ -16,6 +17,7 @@ import { makeWalkButtons } from './walkbuttons.js';
 
 const QUICK_MS = 300; // while a check is under way
 const SLOW_MS = 5000; // while none is
+const ON_CARD = ['go-on', 'put-away', 'undo-put-away']; // what came of these is said there
 const LINE_MS = 600000; // for the idle bench
 
 /** The part of the Scale place in which the scale is checked. */
@@ -27,22 +29,24 @@ export function makeCheck(rim, guard = makeGuard(rim.now)) {
   const node = el('section', { class: 'check', 'aria-labelledby': 'check-title' });
   const title = el('h2', { class: 'check-title', id: 'check-title', text: 'Check with a test weight' });
   const said = el('p', { class: 'sentence check-said', role: 'alert' });
-  c.press = (verb, start) => c.once.run(verb, async () => {
+  c.press = (verb, start, confirm) => c.once.run(verb, async () => {
     c.confirm = '';
     setText(said, ''); // of the press before
     const counts = c.order.began();
-    const answer = await c.commands.check(verb, c.state === null ? 0 : c.state.version, start);
-    setText(said, answer.ok ? '' : answer.sentence);
+    const answer = await c.commands.check(verb, c.state === null ? 0 : c.state.version, start, confirm);
+    setText(said, answer.ok || ON_CARD.includes(verb) ? '' : answer.sentence);
     if (answer.ok && answer.state) {
       if (verb === 'start') c.form = false;
       if (counts(answer.state, c.state, true)) c.state = answer.state;
     }
     c.dueMS = 0;
+    return answer;
   });
+  const broken = makeBroken(c, (verb, more) => c.press(verb, undefined, more.confirm));
   c.last = makeLast(c);
   c.setup = makeCheckForm(c);
   c.walk = makeWalk(c);
-  node.append(title, said, c.last.node, c.setup.node, c.walk.node);
+  node.append(title, said, broken.node, c.last.node, c.setup.node, c.walk.node);
   return {
     node,
     /** Asks at once how things stand. */
@@ -64,6 +68,7 @@ export function makeCheck(rim, guard = makeGuard(rim.now)) {
       if (at === 'last') c.last.update(c.state);
       if (at === 'form') c.setup.update(c.state);
       if (at === 'walk') c.walk.update(state, nowMS);
+      broken.update(state, nowMS, at !== 'walk' && at !== 'none');
     },
   };
 }
@@ -81,7 +86,7 @@ async function poll(c) {
   } catch (err) {
     c.gone = err.message;
   }
-  c.dueMS = Math.min(c.dueMS, c.rim.now() + (c.state?.walk || c.form ? QUICK_MS : SLOW_MS));
+  c.dueMS = Math.min(c.dueMS, c.rim.now() + (c.state?.walk || c.state?.broken || c.form ? QUICK_MS : SLOW_MS));
   c.asking = false;
 }
 

@@ -7,6 +7,7 @@ import { decimal } from '../format.js';
 import { makeOnce, makeOrder } from '../newest.js';
 import { ask } from '../shelf.js';
 import { heard } from '../state.js';
+import { makeBroken } from './broken.js';
 import { makeCupPicture } from './cuppicture.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeStepper } from './stepper.js';
@@ -15,8 +16,7 @@ import { askAgain, makeWalkButtons } from './walkbuttons.js';
 const QUICK_MS = 300; // while a cup is measured
 const SLOW_MS = 4000; // while none is
 const SAID_MS = 60000;
-const ELSEWHERE = ['take', 'bring']; // pressed beside the list, which says itself what came of it
-const LOST = 'The bench was started anew, so the cup that was being measured is gone and nothing of it was kept: begin again.';
+const ELSEWHERE = ['take', 'bring', 'go-on', 'put-away', 'undo-put-away']; // pressed beside the list or on a card, which says itself what came of it
 
 /** Measured cups; kept(cup) is called when one came to the list, and tells whether the page shows it. */
 export function makeCups(rim, commands, guard, kept) {
@@ -24,7 +24,6 @@ export function makeCups(rim, commands, guard, kept) {
   m.said = el('p', { class: 'measure-said cup-said', role: 'status' });
   m.problem = el('p', { class: 'sentence', role: 'alert' });
   m.take = (state) => {
-    if (m.state?.walk && state.walk === null && state.version < m.state.version) m.lostMS = rim.now();
     m.state = state;
     m.saidBefore ??= state?.said; // before this page was opened
   };
@@ -46,11 +45,13 @@ export function makeCups(rim, commands, guard, kept) {
     m.dueMS = 0;
     return answer;
   });
+  const broken = makeBroken(m, (verb, more) => m.press(verb, more));
   const form = makeForm(m);
   const walk = makeWalk(m);
   const node = el('div', { class: 'measure' }, m.problem, form.node, walk.node);
   return {
     node,
+    broken: broken.node,
     said: m.said,
     list: () => m.state?.cups ?? null,
     taken: () => m.state?.taken ?? null,
@@ -79,16 +80,15 @@ export function makeCups(rim, commands, guard, kept) {
       const at = this.at();
       if (node.dataset.at !== at) guard.changed();
       setAttr(node, 'data-at', at);
-      const lost = m.lostMS !== undefined && nowMS - m.lostMS < SAID_MS;
-      const text = lost ? LOST : m.state?.said ?? '';
+      const text = m.state?.said ?? '';
       if (text !== m.said.textContent) m.saidMS = nowMS;
       setText(m.said, text);
-      setAttr(m.said, 'data-lost', lost);
-      show(m.said, at === '' && text !== '' && (lost || text !== m.saidBefore) && nowMS - m.saidMS < SAID_MS);
+      show(m.said, at === '' && text !== '' && text !== m.saidBefore && nowMS - m.saidMS < SAID_MS);
       show(form.node, at === 'form');
       show(walk.node, at === 'walk');
       if (at === 'form') form.update();
       if (at === 'walk') walk.update(state, nowMS);
+      broken.update(state, nowMS, at !== 'walk');
     },
   };
 }
@@ -104,7 +104,7 @@ async function poll(m) {
   } catch (err) {
     m.gone = err.message;
   }
-  m.dueMS = Math.min(m.dueMS, m.rim.now() + (m.state?.walk || m.form ? QUICK_MS : SLOW_MS));
+  m.dueMS = Math.min(m.dueMS, m.rim.now() + (m.state?.walk || m.state?.broken || m.form ? QUICK_MS : SLOW_MS));
   m.asking = false;
 }
 

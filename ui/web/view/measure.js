@@ -2,10 +2,11 @@
 // picture of the cup with its mark. The daemon leads; this only shows.
 
 import { decimalsOf } from '../check.js';
-import { decimal } from '../format.js';
+import { decimal, when } from '../format.js';
 import { makeOnce, makeOrder } from '../newest.js';
 import { ask } from '../shelf.js';
 import { heard } from '../state.js';
+import { makeBroken } from './broken.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeMarkedCup } from './markedcup.js';
 import { askAgain, makeWalkButtons } from './walkbuttons.js';
@@ -36,12 +37,19 @@ export function makeMeasure(rim, commands, guard, kept) {
     }
     if (verb === 'keep') m.keeping = false;
     m.dueMS = 0;
+    return answer;
+  });
+  const broken = makeBroken(m, async (verb, more) => {
+    const answer = await m.press(verb, more);
+    setText(m.problem, ''); // it is said in the card
+    return answer;
   });
   const form = makeForm(m);
   const walk = makeWalk(m);
   const node = el('div', { class: 'measure' }, m.problem, form.node, walk.node);
   return {
     node,
+    broken: broken.node,
     said: m.said,
     /** "walk", "form", or "" while there is nothing to show. */
     at: () => (m.state?.walk ? 'walk' : m.form !== null ? 'form' : ''),
@@ -74,6 +82,7 @@ export function makeMeasure(rim, commands, guard, kept) {
       show(walk.node, at === 'walk');
       if (at === 'form') form.update();
       if (at === 'walk') walk.update(state, nowMS);
+      broken.update(state, nowMS, at !== 'walk');
     },
   };
 }
@@ -89,7 +98,7 @@ async function poll(m) {
   } catch (err) {
     m.gone = err.message;
   }
-  m.dueMS = Math.min(m.dueMS, m.rim.now() + (m.state?.walk || m.form !== null ? QUICK_MS : SLOW_MS));
+  m.dueMS = Math.min(m.dueMS, m.rim.now() + (m.state?.walk || m.state?.broken || m.form !== null ? QUICK_MS : SLOW_MS));
   m.asking = false;
 }
 
@@ -124,7 +133,7 @@ function makeForm(m) {
       on: { click: m.guard.step(() => { m.form.vessel = id; }) },
     }, el('span', { text: label }), el('small', { text: note }));
     cups.replaceChildren(choice('', 'A new mark', 'water first, then paint'),
-      ...list.map((v) => choice(v.id, `${decimal(v.ml, 1)}\u202fml to its mark`, `known, ${decimal(v.empty_g, 1)}\u202fg empty: no water needed`)));
+      ...list.map((v) => choice(v.id, `${decimal(v.ml, 1)}\u202fml to its mark`, `weighed ${when(v.at_ms)}, ${decimal(v.empty_g, 1)}\u202fg empty: no water needed`)));
   });
   return {
     node,

@@ -69,7 +69,8 @@ export function makeShelf(rim, commands, guard) {
   s.product = makeProduct(s);
   s.setup = makeShelfForm(s);
   const undo = makeUndo(s);
-  const node = el('section', { class: 'shelf-place', 'aria-label': 'Shelf' }, s.problem, undo.node, s.measure.said, s.cups.said, s.list.node, s.product.node, s.setup.node, s.measure.node, s.cups.node, s.greys.node);
+  const rests = el('div', { class: 'shelf-broken' }, s.measure.broken, s.cups.broken);
+  const node = el('section', { class: 'shelf-place', 'aria-label': 'Shelf' }, s.problem, undo.node, s.measure.said, s.cups.said, rests, s.list.node, s.product.node, s.setup.node, s.measure.node, s.cups.node, s.greys.node);
   return {
     node,
     open() {
@@ -90,6 +91,7 @@ export function makeShelf(rim, commands, guard) {
         if (!['cup', 'measure'].includes(was)) for (const part of [s.measure, s.cups]) part.quiet();
       }
       setAttr(node, 'data-at', at);
+      show(rests, ['list', 'product'].includes(at) || s.measure.at() === 'form' || s.cups.at() === 'form');
       for (const [name, part] of [['list', s.list], ['product', s.product], ['form', s.setup], ['cup', s.cups], ['measure', s.measure], ['greys', s.greys]]) show(part.node, at === name);
       if (at === 'list') s.list.update();
       if (at === 'product') s.product.update(recipeOf(s), state, nowMS);
