@@ -21,6 +21,7 @@ type ShelfRecipe struct {
 	CupUsable  float64          `json:"cup_usable_ml"`
 	Components []ShelfComponent `json:"components"`
 	Uses       []string         `json:"uses"`    // names of the VOC limits that it is used as
+	Stage      string           `json:"stage"`   // mix.Stage: where it can stand in a topcoat of stages, "" where it does not say
 	Figures    []ShelfFigure    `json:"figures"` // of the whole mix
 	// How a coating of its kind is usually put on: a start, to be edited.
 	UsualCoats int     `json:"usual_coats"`

@@ -35,7 +35,7 @@ func (s *Server) shelf(w http.ResponseWriter, r *http.Request) {
 func shelfRecipe(r mix.Recipe) ShelfRecipe {
 	out := ShelfRecipe{
 		ID: r.ID, Name: r.Name, Note: r.Note, Basis: string(r.Basis), Ratio: mix.RatioText(r),
-		PotLifeMin: r.PotLifeMin, CupUsable: r.CupUsableML, Components: []ShelfComponent{}, Uses: notNil(r.Uses),
+		PotLifeMin: r.PotLifeMin, CupUsable: r.CupUsableML, Components: []ShelfComponent{}, Uses: notNil(r.Uses), Stage: string(r.Stage()),
 		Revision: revisionOf(r), Recipe: r, Figures: shelfFigures(r.ToldOfMix(time.Now())),
 	}
 	film := r.UsualFilm()

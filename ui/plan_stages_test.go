@@ -26,7 +26,10 @@ func TestStagesOfARecipe(t *testing.T) {
 	settings := new(shop)
 	base, clear := stating("blue", 720), stating("clear", 500)
 	base.Uses = []string{"US national, 40 CFR 59 subpart B: Topcoat of one or two stages"}
-	r := newRig(t, func(c *Config) { c.Shelf, c.Settings = shelfOf{recipes: []mix.Recipe{base, clear}}, settings })
+	clear.Uses = base.Uses
+	primer := stating("primer", 500)
+	primer.Components[0].Content.Kind = "primer surfacer"
+	r := newRig(t, func(c *Config) { c.Shelf, c.Settings = shelfOf{recipes: []mix.Recipe{base, clear, primer}}, settings })
 	set := func(body string) (int, string) {
 		resp, text := r.send("POST", "/api/settings", body, nil)
 		return resp.StatusCode, text
@@ -37,12 +40,19 @@ func TestStagesOfARecipe(t *testing.T) {
 	require.Equal(t, base.Uses, settings.put[0].Uses, "its categories stay")
 	for says, body := range map[string]string{
 		"There is no recipe \\\"gone\\\" on the shelf": `{"do":"stages","recipe_id":"blue","over":["gone"]}`,
-		"Blue can not go over itself":                  `{"do":"stages","recipe_id":"blue","over":["blue"]}`,
+		"Primer goes under the colour and not over it: choose a clear, or set its kind on the shelf if it is something else.": `{"do":"stages","recipe_id":"blue","over":["primer"]}`,
+		"Blue can not go over itself": `{"do":"stages","recipe_id":"blue","over":["blue"]}`,
 	} {
 		status, text = set(body)
 		assert.Equal(t, 422, status)
 		assert.Contains(t, text, says)
 	}
+	assert.Len(t, settings.put, 1, "what is refused changes nothing")
+	stages := map[string]string{}
+	for _, listed := range get[ShelfAnswer](r, "/api/shelf").Recipes {
+		stages[listed.ID] = listed.Stage
+	}
+	assert.Equal(t, map[string]string{"blue": "", "clear": "", "primer": "under"}, stages)
 	got := get[PlanAnswer](newRig(t, func(c *Config) { c.Shelf = shelfOf{recipes: []mix.Recipe{settings.put[0], clear}} }), "/api/plan?recipe=blue&kind=volume&ml=600").VOC
 	assert.InDelta(t, 573.333, got.Stages.GL, 0.001)
 	assert.InDelta(t, 26.667, got.Stages.SpareGL, 0.001)

@@ -273,6 +273,7 @@ func (s *Server) setOfRecipe(w http.ResponseWriter, r *http.Request, body Settin
 		s.failed(w, r, "look a recipe up", err)
 		return
 	}
+	var over []mix.Recipe
 	for _, id := range body.Over {
 		stage, there, lookErr := s.config.Shelf.Recipe(id)
 		switch {
@@ -284,6 +285,10 @@ func (s *Server) setOfRecipe(w http.ResponseWriter, r *http.Request, body Settin
 		case id == body.RecipeID:
 			err = fmt.Errorf("%s can not go over itself: choose the product of the next stage", stage.Name)
 		}
+		over = append(over, stage)
+	}
+	if err == nil {
+		err = mix.CheckOver(over)
 	}
 	for _, name := range body.Uses {
 		if err == nil && !slices.ContainsFunc(now.AllLimits(), func(l mix.Limit) bool { return l.Name() == name }) {

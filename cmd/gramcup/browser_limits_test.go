@@ -114,7 +114,11 @@ func TestBrowserCountsStagesTogether(t *testing.T) {
 	one.press(".back")
 	base := one.vocOf("ferry-green")
 	one.bring(".stages summary")
-	one.until("the products", "document.querySelector(\"[data-stage='clear']\")?.options.length > 5")
+	offered := func(slot string) string {
+		return fmt.Sprintf("[...(document.querySelector(\"[data-stage='%s']\")?.children ?? [])].map((o) => o.label + [...o.children].map((c) => ': ' + c.label).join('')).join(', ')", slot)
+	}
+	one.until("clears, and apart from them what does not say what it is", offered("clear")+" === 'none, Lantern clear, Lantern clear, flexible, Others: Harbour white'")
+	one.until("colours, and no primer", offered("mid")+" === 'none, Estuary blue, water, Others: Harbour white: Lantern clear: Lantern clear, flexible'")
 	one.choose("[data-stage='mid']", "estuary-blue")
 	one.until("the clear is asked for", "document.querySelector('.stages').innerText.includes('Choose the clear too')")
 	one.choose("[data-stage='mid']", "")

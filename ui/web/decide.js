@@ -165,6 +165,13 @@ export function slotsOf(over) {
   return { mid: mids[0] ?? '', second: mids[1] ?? '', clear: over.at(-1) ?? '' };
 }
 
+/** What can stand in a slot, {fits, others}: others do not say what they are, or are a clear that may be tinted. What can not stand there is in neither. */
+export function offeredFor(slot, recipes) {
+  const fit = slot === 'clear' ? 'clear' : 'colour';
+  const maybe = slot === 'clear' ? [''] : ['', 'clear'];
+  return { fits: recipes.filter((r) => r.stage === fit), others: recipes.filter((r) => maybe.includes(r.stage ?? '')) };
+}
+
 /** The list for the bench, the clear last; why says what is missing. */
 export function overOf({ mid, second, clear }) {
   const mids = [mid, second].filter((id) => id !== '');

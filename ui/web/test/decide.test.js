@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { assumedText, cupFact, firstJob, goneUses, indexFact, lastText, limitDetail, limitSets, limitSources, nextStep, onPart, overOf, parseFigure, shopFact, slotsOf, sureFact, usedText, vocBases, vocFact, vocText } from '../decide.js';
+import { assumedText, cupFact, firstJob, goneUses, indexFact, lastText, limitDetail, limitSets, limitSources, nextStep, offeredFor, onPart, overOf, parseFigure, shopFact, slotsOf, sureFact, usedText, vocBases, vocFact, vocText } from '../decide.js';
 import { achievedShort } from '../format.js';
 import { planPath, startBody, way } from '../shelf.js';
 import { golden } from './golden.js';
@@ -121,4 +121,13 @@ test('a table of limits says where its figures come from', () => {
   const of = (category, source, own = false) => ({ category, source, date: '1998', own });
   assert.deepEqual(limitSources([of('Wash primer', 'print'), of('Surfacer', 'memory'), of('Sealer', 'print'), of('Ours', 'permit', true)]), ['From: print, 1998.', 'Surfacer: memory, 1998.']);
   assert.deepEqual(limitSources([of('Ours', 'permit', true)]), []);
+});
+
+test('a stage offers what can stand there, and apart from it what does not say what it is', () => {
+  const of = (id, stage) => ({ id, stage });
+  const shelf = [of('surfacer', 'under'), of('red', 'colour'), of('gloss', 'clear'), of('white', ''), of('old', undefined)];
+  const ids = ({ fits, others }) => [fits.map((r) => r.id), others.map((r) => r.id)];
+  assert.deepEqual(ids(offeredFor('clear', shelf)), [['gloss'], ['white', 'old']]);
+  assert.deepEqual(ids(offeredFor('mid', shelf)), [['red'], ['gloss', 'white', 'old']]);
+  assert.deepEqual(ids(offeredFor('second', [])), [[], []]);
 });

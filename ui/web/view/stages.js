@@ -1,7 +1,7 @@
 // A topcoat in stages: which products go over this one. Their VOC is then held
 // together against the limit of the topcoat.
 
-import { overOf, slotsOf } from '../decide.js';
+import { offeredFor, overOf, slotsOf } from '../decide.js';
 import { makeNewest } from '../newest.js';
 import { ask } from '../shelf.js';
 import { el, onChange, setText } from './dom.js';
@@ -53,13 +53,17 @@ export function makeStages(rim, guard, commands, changed) {
     const slots = slotsOf(over);
     for (const [slot] of SLOTS) {
       const at = chosen === null ? slots[slot] : chosen[slot];
-      const gone = at !== '' && !others.some((r) => r.id === at) ? [{ id: at, name: `${at} (not on the shelf)` }] : [];
-      selects[slot].replaceChildren(el('option', { value: '', text: 'none' }), ...[...gone, ...others].map((r) => el('option', { value: r.id, text: r.name })));
+      const { fits, others: rest } = offeredFor(slot, others);
+      const listed = others.find((r) => r.id === at);
+      const odd = at === '' || fits.includes(listed) || rest.includes(listed) ? [] : [{ id: at, name: listed === undefined ? `${at} (not on the shelf)` : `${listed.name} (can not stand here)` }];
+      const options = (list) => list.map((r) => el('option', { value: r.id, text: r.name }));
+      selects[slot].replaceChildren(el('option', { value: '', text: 'none' }), ...options([...odd, ...fits]),
+        ...(rest.length === 0 ? [] : [el('optgroup', { label: 'Others' }, ...options(rest))]));
       selects[slot].value = at;
     }
   });
   const draw = () => {
-    const others = (s.recipes ?? []).filter((r) => r.id !== s.recipe?.id).map(({ id, name }) => ({ id, name }));
+    const others = (s.recipes ?? []).filter((r) => r.id !== s.recipe?.id).map(({ id, name, stage }) => ({ id, name, stage }));
     const same = drawn === JSON.stringify([s.recipe?.id, s.over]);
     drawn = JSON.stringify([s.recipe?.id, s.over]);
     fill(JSON.stringify([drawn, others]), others, s.over, same ? Object.fromEntries(SLOTS.map(([slot]) => [slot, selects[slot].value])) : null);
