@@ -9,7 +9,7 @@ import (
 // Accuracy is what one reading of the batch's scale is worth, as it was known
 // when the batch was started.
 func (b *Batch) Accuracy() Accuracy {
-	return AccuracyOf(b.Division, scale.Manner{Noise: b.Noise, Stills: b.Stills})
+	return AccuracyOf(b.Division, scale.Manner{Noise: b.Noise, Stills: b.Stills, Repeats: b.Repeats})
 }
 
 // Result is what came of a batch that was poured to its last component.

@@ -83,7 +83,7 @@ func (b *Batch) change(r Recorded) {
 }
 
 func applyStarted(r Recorded, e Started) Batch {
-	b := Batch{State: StateRunning, Recipe: e.Recipe, Amount: e.Amount, Division: e.Division, Noise: e.Noise, Stills: e.Stills, Started: r.At}
+	b := Batch{State: StateRunning, Recipe: e.Recipe, Amount: e.Amount, Division: e.Division, Noise: e.Noise, Stills: e.Stills, Repeats: e.Repeats, Started: r.At}
 	b.enter(PhaseCup, r.At)
 	// The plan was checked before the event was made; if an old recipe does
 	// not plan any more, the targets stay 0 and Check says so.

@@ -76,10 +76,11 @@ type Batch struct {
 	Phase     Phase
 	Recipe    Recipe
 	Amount    Amount
-	Plan      Plan       // the current plan, raised by every level-up
-	Division  scale.Mass // of the scale it was started on
-	Noise     scale.Mass // what that scale scattered by at rest, where Stills is above 0
-	Stills    int        // how many stretches of stillness that was measured in
+	Plan      Plan          // the current plan, raised by every level-up
+	Division  scale.Mass    // of the scale it was started on
+	Noise     scale.Mass    // what that scale scattered by at rest, where Stills is above 0
+	Stills    int           // how many stretches of stillness that was measured in
+	Repeats   scale.Repeats // what the check of that scale that was kept last had measured
 	Layers    [MaxComponents]Layer
 	Current   int        // the component being poured
 	LastDone  int        // 1 + the component accepted last, 0 before the first

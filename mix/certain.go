@@ -9,14 +9,26 @@ import (
 type Accuracy struct {
 	coating.ScaleAccuracy
 	Measured bool // the repeatability was measured at this bench; else it is assumed to be a division
+	// Checked is the check of the scale that the repeatability comes from; no
+	// weighings where it comes from loads at rest.
+	Checked scale.Repeats
 }
 
 // AccuracyOf takes the noise that the bench has measured, and one division
 // where it has not: then nothing looks more certain than it is.
+//
+// Of loads at rest and of the weighings of a check the larger scatter counts. They
+// are not pooled by their degrees of freedom (JCGM 100, 4.2.4), because they are
+// not two samples of one scatter: a load at rest shows what the electronics and
+// draught do, putting it on again adds the mechanics, and each layer in a cup is
+// put on. Some thirty quiet rests pooled with three weighings would hide that.
 func AccuracyOf(division scale.Mass, m scale.Manner) Accuracy {
 	a := Accuracy{ScaleAccuracy: coating.ScaleAccuracy{RepeatabilityG: division.Grams(), DivisionG: division.Grams()}}
 	if m.Stills > 0 {
 		a.RepeatabilityG, a.Measured = m.Noise.Grams(), true
+	}
+	if s := m.Repeats.Standard(division).Grams(); m.Repeats.N > 0 && (s > a.RepeatabilityG || !a.Measured) {
+		a.RepeatabilityG, a.Measured, a.Checked = s, true, m.Repeats
 	}
 	return a
 }

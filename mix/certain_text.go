@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 
 	"gramcup/mix/coating"
 )
@@ -66,20 +67,37 @@ func (a Accuracy) Text() string {
 	if !a.Measured {
 		return "a scale of " + division + " g, taken to scatter by one division because nobody measured it"
 	}
+	if a.Checked.N > 0 {
+		return a.checkedText(division)
+	}
 	if a.RepeatabilityG < a.DivisionG {
 		return "a scale of " + division + " g that scatters by less than its step, as it was measured"
 	}
 	return fmt.Sprintf("a scale of %s g that scatters by %s g, as it was measured", division, strconv.FormatFloat(a.RepeatabilityG, 'g', 2, 64))
 }
 
+// checkedText says what the weighings of a check gave, and of which.
+func (a Accuracy) checkedText(division string) string {
+	from := fmt.Sprintf("from the scale check of %s", time.UnixMilli(a.Checked.AtMS).Format("2 Jan 2006"))
+	if a.RepeatabilityG < a.DivisionG {
+		return "a scale of " + division + " g that scatters by less than its step, " + from
+	}
+	return fmt.Sprintf("a scale of %s g, taken to scatter by %s g %s, which put a weight on %d times",
+		division, strconv.FormatFloat(a.RepeatabilityG, 'g', 2, 64), from, a.Checked.N)
+}
+
 // AchievedText says after the pour what ratio was achieved: "Achieved 4.03 : 1
-// ± 0.05, base to hardener."
+// ± 0.05, base to hardener." Where the scatter of the scale comes from a check, it
+// says of which.
 func AchievedText(r *Recipe, c *Certainty) []string {
 	var out []string
 	for i := 1; i < c.N; i++ {
 		x := c.Ratio[i]
 		out = append(out, fmt.Sprintf("Achieved %s, %s to %s by %s.", RatioPlusMinus(x.Value, coating.Coverage*x.Uncertainty),
 			r.Components[0].Name, r.Components[i].Name, r.Basis))
+	}
+	if len(out) > 0 && c.Accuracy.Checked.N > 0 {
+		out = append(out, "Worked out for "+c.Accuracy.Text()+".")
 	}
 	return out
 }

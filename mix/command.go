@@ -100,7 +100,7 @@ func start(b *Batch, p *Pan, c *Command) Ready {
 		}
 	}
 	m := p.meter.Manner()
-	r := answer(Started{Recipe: c.Order.Recipe, Amount: c.Order.Amount, Division: c.Order.Division, Noise: m.Noise, Stills: m.Stills})
+	r := answer(Started{Recipe: c.Order.Recipe, Amount: c.Order.Amount, Division: c.Order.Division, Noise: m.Noise, Stills: m.Stills, Repeats: p.Repeats})
 	if p.Valid && p.Mode == scale.ModeNet {
 		// The tare of the last cup is still set: an empty pan shows less than
 		// nothing, and the next cup just zero, which nobody could tell from none.

@@ -36,6 +36,8 @@ type (
 		// 0 stills where that was not known.
 		Noise  scale.Mass `json:"noise_ug,omitempty"`
 		Stills int        `json:"stills,omitempty"`
+		// Repeats is what the check of the scale that was kept last had measured.
+		Repeats scale.Repeats `json:"repeats,omitzero"`
 	}
 	// CupPlaced notes the weight of the empty cup, 0 if it was already tared.
 	CupPlaced struct {

@@ -22,7 +22,7 @@ func Show(b *Batch, p *Pan) Live { return live(b, p) }
 func live(b *Batch, p *Pan) Live {
 	l := Live{At: p.readAt, Seq: b.Seq, Valid: p.Valid, Trouble: p.Trouble, Still: p.Still,
 		Shown: p.Shown, Line: LineOpen, Cue: CueWait, Manner: p.meter.Manner()}
-	l.Manner.Unmarked = p.mark.Doubted
+	l.Manner.Unmarked, l.Manner.Repeats = p.mark.Doubted, p.Repeats
 	if !p.Valid {
 		return l
 	}

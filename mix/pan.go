@@ -10,6 +10,7 @@ import (
 // whether the weight stands still, how fast it rises, and what stood there
 // before it went away. Nothing in it is saved; after a start it fills again.
 type Pan struct {
+	Repeats    scale.Repeats // from the check of this scale that was kept last
 	At         Stamp
 	Valid      bool
 	Trouble    Trouble

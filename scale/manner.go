@@ -19,4 +19,7 @@ type Manner struct {
 	// for so long that its mark says nothing: whoever listens judges stillness by
 	// the noise.
 	Unmarked bool
+	// Repeats is no reading at rest but comes from the check of this scale that was
+	// kept last.
+	Repeats Repeats
 }

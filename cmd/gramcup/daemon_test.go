@@ -76,6 +76,7 @@ type daemon struct {
 	done    chan error
 	sleeper chan struct{}
 	book    *book.Book
+	bench   *bench.Bench
 }
 
 func startDaemon(t *testing.T, folder string, sim *simulator.Bench) *daemon {
@@ -100,7 +101,7 @@ func startDaemonOn(t *testing.T, folder string, sim *simulator.Bench, open port.
 	parts, err := s.assemble(b, unfinished)
 	require.NoError(t, err)
 	ctx, cancel := context.WithCancel(context.Background())
-	d.stop, d.book = cancel, b
+	d.stop, d.book, d.bench = cancel, b, parts.bench
 	go func() { defer close(d.sleeper); sim.Run(ctx) }()
 	go func() { d.done <- errors.Join(parts.live(ctx, d.network, nil), b.Close()) }()
 	return d

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"gramcup/mix"
+	"gramcup/mix/bench"
 	"gramcup/mix/book"
 	"gramcup/scale"
 	"gramcup/scale/checkup"
@@ -14,7 +15,7 @@ import (
 // checkDesk makes the owner of the check with a test weight.
 func (s station) checkDesk(b *book.Book, p *parts, walks *ui.Walks) *ui.CheckDesk {
 	return ui.NewCheckDesk(ui.CheckConfig{
-		Book: checkBook{b}, Every: s.CheckEvery, Walks: walks,
+		Book: checkBook{b, p.bench}, Every: s.CheckEvery, Walks: walks,
 		Stamp: func(t time.Time) mix.Stamp { return p.bench.Stamp(t) },
 	})
 }
@@ -33,19 +34,38 @@ func again[T any](b *book.Book, do func() (T, error)) (T, error) {
 	return do()
 }
 
-// checkBook is the book as the check wants it, see again.
-type checkBook struct{ *book.Book }
+// checkBook is the book as the check wants it, see again. What a check that is
+// kept says of the scatter of the scale counts from then on.
+type checkBook struct {
+	*book.Book
+	bench *bench.Bench
+}
 
 // KeepCheck keeps a check, see ui.CheckBook.
 func (c checkBook) KeepCheck(at mix.Stamp, r checkup.Record) (checkup.Kept, error) {
-	return again(c.Book, func() (checkup.Kept, error) { return c.Book.KeepCheck(at, r) })
+	kept, err := again(c.Book, func() (checkup.Kept, error) { return c.Book.KeepCheck(at, r) })
+	if err == nil {
+		c.bench.Checked(kept.Repeats())
+	}
+	return kept, err
+}
+
+// found looks up what the last check of this scale has measured of its scatter. A
+// book that can not be read is said elsewhere; here it only means that nobody knows.
+func (c checkBook) found(identity string) {
+	k, _, err := c.LastCheck(identity)
+	if err != nil {
+		k = checkup.Kept{}
+	}
+	c.bench.Checked(k.Repeats())
 }
 
 // sharedSink hands what the port reads to the bench, and then to the desk of
 // the guided walks: the live number has left by the time it looks at the reading.
 type sharedSink struct {
 	sink
-	walks *ui.Walks
+	walks  *ui.Walks
+	checks checkBook
 }
 
 // Reading is one frame, see port.Sink.
@@ -56,6 +76,7 @@ func (s sharedSink) Reading(at time.Time, r scale.Reading) {
 
 // Found, Lost and KeptOut say whether the scale is heard.
 func (s sharedSink) Found(at time.Time, identity string) {
+	s.checks.found(identity)
 	s.sink.Found(at, identity)
 	s.walks.Found(identity)
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"log/slog"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"gramcup/mix"
@@ -35,6 +36,8 @@ type Bench struct {
 	room   string     // why the next entry may not be written, a sentence; "" while it may
 	doubt  string     // the batch whose last append failed and may be on disk
 
+	repeats atomic.Pointer[scale.Repeats] // see Checked
+
 	weighed  mix.Weighed // reused, so that a reading costs no allocation
 	box      box
 	commands chan request
@@ -62,6 +65,10 @@ func (b *Bench) Batch() mix.Batch { return b.batch }
 func (b *Bench) Stamp(t time.Time) mix.Stamp {
 	return mix.Stamp{Boot: b.cfg.Boot, Mono: t.Sub(b.cfg.Began), WallMS: t.UnixMilli()}
 }
+
+// Checked says what the kept check of the scale in use has measured of its
+// scatter, from now on; the zero value where it has none. Any goroutine may.
+func (b *Bench) Checked(r scale.Repeats) { b.repeats.Store(&r) }
 
 // Open tells the audience what there is, and the batch that the power was
 // gone if one is unfinished. It comes before the first Handle.
@@ -107,6 +114,9 @@ type job struct {
 // decide steps and prepares what has to be saved; nil when nothing has.
 func (b *Bench) decide(in mix.Input) (mix.Ready, *job) {
 	at := b.note(in)
+	if r := b.repeats.Load(); r != nil {
+		b.pan.Repeats = *r
+	}
 	if b.doubt != "" && !b.recalled(at) {
 		return b.undecided(in), nil
 	}

@@ -2,6 +2,8 @@ package checkup
 
 import (
 	"fmt"
+
+	"gramcup/scale"
 )
 
 // Disclaimer stands with every verdict.
@@ -58,6 +60,17 @@ type Kept struct {
 	N    int64 `json:"n"`          // its number in the book
 	AtMS int64 `json:"at_unix_ms"` // when it was finished
 	Record
+}
+
+// Repeats is what the weighings in the middle say of the scatter of the scale.
+func (k Kept) Repeats() scale.Repeats {
+	var middle []scale.Mass
+	for _, r := range k.Readings {
+		if r.Place == PlaceMiddle {
+			middle = append(middle, r.Shown.Mass())
+		}
+	}
+	return scale.RepeatsOf(middle, k.AtMS)
 }
 
 // judge makes the record of a walk whose readings are all taken.

@@ -382,3 +382,16 @@ func TestACheckThatHasJustBegunIsNotDeaf(t *testing.T) {
 	require.Empty(t, w.View(2*time.Second).Waits)
 	require.Contains(t, w.View(4*time.Second).Waits, "The scale is not heard")
 }
+
+// A weight that reads differently each time it is put on is a scatter, and the kept
+// check tells it: of 1999.8, 2000 and 2000.2 g it is 0.2 g (JCGM 100, 4.2.2).
+func TestRepeatsTellTheScatter(t *testing.T) {
+	b := start(t, setup(), simulator.Options{Seed: 4})
+	b.repeats([]float64{1999.8, 2000, 2000.2}, 0)
+	kept := checkup.Kept{AtMS: 1234, Record: b.record()}
+	got := kept.Repeats()
+	assert.Equal(t, 3, got.N)
+	assert.EqualValues(t, 1234, got.AtMS)
+	assert.InDelta(t, 0.2, got.Scatter.Grams(), 0.08, "each reading is rounded to 0.1 g")
+	assert.Zero(t, checkup.Kept{}.Repeats(), "no check says nothing")
+}

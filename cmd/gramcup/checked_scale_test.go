@@ -1,0 +1,73 @@
+package main
+
+import (
+	"strings"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"gramcup/mix"
+	"gramcup/scale"
+	"gramcup/scale/checkup"
+	"gramcup/ui"
+)
+
+// checkOf is a kept check whose three weighings lie as far apart as given.
+func checkOf(identity string, shownG ...float64) checkup.Record {
+	r := checkup.Record{Format: 1, Scale: identity, Division: checkup.Grams(scale.Gram / 10)}
+	for _, g := range shownG {
+		r.Readings = append(r.Readings, checkup.Reading{Place: checkup.PlaceMiddle, Shown: checkup.Grams(scale.MassFromGrams(g))})
+	}
+	return r
+}
+
+// Three batches: before any check, after one was kept in which the placements
+// scattered although the rests are quiet, and after a restart. What was achieved is
+// told by what the check had measured: s = 2 g, by hand from 1998, 2000 and 2002 g,
+// and × 4.53/2 for its two degrees of freedom 4.5 g. A check of another scale counts
+// for nothing.
+func TestAchievedIsToldByTheScaleCheck(t *testing.T) {
+	folder := t.TempDir()
+	synctest.Test(t, func(t *testing.T) {
+		d := startDaemon(t, folder, simulated(1))
+		w := d.watch()
+		time.Sleep(2 * time.Second)
+		d.painter.Pour(true)
+		first := w.until(t, "a batch before any check", ended)
+		require.NotContains(t, strings.Join(first.Achieved, " "), "scale check")
+
+		checks := checkBook{d.book, d.bench}
+		_, err := checks.KeepCheck(d.bench.Stamp(time.Now()), checkOf("simulated scale", 1998, 2000, 2002))
+		require.NoError(t, err)
+		second := w.until(t, "a batch after the check", func(v ui.View) bool { return ended(v) && v.Batch != first.Batch })
+		const says = "taken to scatter by 4.5 g from the scale check of "
+		require.Contains(t, second.Achieved[len(second.Achieved)-1], says)
+		started := must(d.book.Events(second.Batch))[0].Event.(mix.Started)
+		require.Equal(t, 2*scale.Gram, started.Repeats.Scatter)
+		require.Less(t, started.Noise, scale.Gram/10, "its rests are quiet")
+		sure := func(batch string) float64 {
+			b := mix.Fold(must(d.book.Events(batch)))
+			c, err := b.Achieved(b.Accuracy())
+			require.NoError(t, err)
+			return c.Ratio[1].ScaleRelative
+		}
+		require.Greater(t, sure(second.Batch), 10*sure(first.Batch), "and it is told to be so much less sure")
+		w.leave()
+		d.close()
+
+		d = startDaemon(t, folder, simulated(1))
+		defer d.close()
+		w = d.watch()
+		defer w.leave()
+		time.Sleep(2 * time.Second)
+		_, err = d.book.KeepCheck(d.bench.Stamp(time.Now()), checkOf("another scale", 1990, 2000, 2010))
+		require.NoError(t, err)
+		d.painter.Pour(true)
+		third := w.until(t, "a batch after a restart", func(v ui.View) bool {
+			return ended(v) && v.Batch != first.Batch && v.Batch != second.Batch
+		})
+		require.Contains(t, third.Achieved[len(third.Achieved)-1], says)
+	})
+}
