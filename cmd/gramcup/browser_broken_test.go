@@ -51,7 +51,7 @@ func (p *tab) broken(place, said string) {
 // goOn presses that the pan is empty, once the page sees it so.
 func (p *tab) goOn() {
 	p.t.Helper()
-	p.until("the pan is empty and still", "[...document.querySelectorAll('.broken .check-how')].some((h) => h.offsetParent && h.innerText === 'stands still')")
+	p.until("the pan is empty and still", "[...document.querySelectorAll('.broken-how')].some((h) => h.offsetParent && h.innerText === 'stands still')")
 	p.pressSeen("[data-broken='go-on']")
 }
 
@@ -107,7 +107,7 @@ func TestBrowserADensityIsBrokenOffAtEachStep(t *testing.T) {
 	one.press(".rests-way")
 	one.broken("shelf", "Noted: the empty cup, 42")
 	c.demo.sim.PlaceCup(180)
-	one.until("not empty", "document.querySelector('.broken .check-how')?.innerText === 'not yet empty and still'")
+	one.until("not empty", "document.querySelector('.broken-how')?.innerText === 'not yet empty and still'")
 	one.pressSeen("[data-broken='go-on']")
 	one.until("refused with what to do", "document.querySelector('.broken .sentence')?.innerText.includes('take everything off the pan')")
 	one.shot("broken-3-not-empty")
@@ -238,4 +238,30 @@ func TestBrowserACupIsBrokenOffAtEachStep(t *testing.T) {
 	}
 	c.demo.stop()
 	requireCups(t, c.folder, "Blue tub")
+}
+
+// TestBrowserACheckIsBrokenOff ends the bench with the test weight on the pan: the
+// reading before it holds, that of the weight is taken anew.
+func TestBrowserACheckIsBrokenOff(t *testing.T) {
+	t.Parallel()
+	c := startCutBench(t, 53, "scale")
+	one := c.one
+	one.reach("[data-check='form']")
+	one.enter("#check-capacity", "6000")
+	one.reach("[data-choice='nominal'] [data-value='1000']")
+	one.reach("[data-choice='weight-class'] [data-value='F2']")
+	one.reach("[data-check='start']")
+	one.step("on", 1)
+	c.demo.sim.PlaceCup(1000)
+	one.step("off", 2)
+	c.restart("scale")
+	one.broken("scale", "The check of the scale was broken off.")
+	one.broken("scale", "Noted: 2 of ")
+	one.shot("broken-9-check")
+	one.goOn()
+	one.step("on", 1)
+	c.demo.sim.PlaceCup(1000)
+	one.step("off", 2)
+	c.demo.sim.LiftCup()
+	one.until("it goes on", "document.querySelectorAll('.check-readings li').length === 3")
 }

@@ -23,10 +23,10 @@ export function goOnText(broken) {
 export function makeBroken(m, act) {
   const title = el('h2', { class: 'broken-title' });
   const far = el('p', { class: 'broken-far' });
-  const asks = el('p', { class: 'check-waits broken-asks' });
+  const asks = el('p', { class: 'broken-asks' });
   const next = el('p', { class: 'broken-next' });
-  const digits = el('span', { class: 'check-digits' });
-  const how = el('p', { class: 'check-how', role: 'status' });
+  const digits = el('span', { class: 'broken-digits' });
+  const how = el('p', { class: 'broken-how', role: 'status' });
   const problem = el('p', { class: 'sentence', role: 'alert' });
   const press = async (verb, more) => {
     setText(problem, '');
