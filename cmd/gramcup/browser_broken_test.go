@@ -257,6 +257,7 @@ func TestBrowserACheckIsBrokenOff(t *testing.T) {
 	c.restart("scale")
 	one.broken("scale", "The check of the scale was broken off.")
 	one.broken("scale", "Noted: 2 of ")
+	one.until("its buttons are on the first screen", "document.querySelector(\".scale-place [data-broken='go-on']\").getBoundingClientRect().bottom <= document.querySelector('.footer').getBoundingClientRect().top")
 	one.shot("broken-9-check")
 	one.goOn()
 	one.step("on", 1)
