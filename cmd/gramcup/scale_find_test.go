@@ -46,15 +46,17 @@ func findOn(t *testing.T, args ...string) (status int, out, errs string) {
 }
 
 // scaleOnLine is a simulated scale of a shape on a pseudo-terminal, with
-// somebody pouring, for the length of a test.
-func scaleOnLine(t *testing.T, o simulator.Options) (link string) {
+// somebody pouring or at rest, for the length of a test.
+func scaleOnLine(t *testing.T, o simulator.Options, pours bool) (link string) {
 	t.Helper()
 	link = filepath.Join(t.TempDir(), "scale")
 	sim := simulator.New(o)
 	ctx, cancel := context.WithCancel(context.Background())
 	var parts sync.WaitGroup
 	parts.Go(func() { sim.Run(ctx) })
-	parts.Go(func() { pourScenes(ctx, sim) })
+	if pours {
+		parts.Go(func() { pourScenes(ctx, sim) })
+	}
 	pull := plugged(t, sim, link)
 	t.Cleanup(func() { pull(); cancel(); parts.Wait() })
 	return link
@@ -62,15 +64,18 @@ func scaleOnLine(t *testing.T, o simulator.Options) (link string) {
 
 func TestScaleFindAsAProgram(t *testing.T) {
 	t.Parallel()
+	// Two shapes leave the unit out while the weight moves. What is found of them
+	// depends on when the program begins to listen, so they stand still.
 	for _, c := range []struct {
-		line  string
-		asked bool
-	}{{"sma", false}, {"sma", true}, {"csv", false}, {"csv-c", false}, {"letters", true}, {"signed-label", false}, {"status-bytes-checksum", false}, {"polled", true}, {"framed", false}} {
+		line         string
+		asked, still bool
+	}{{line: "sma"}, {line: "sma", asked: true}, {line: "csv"}, {line: "csv-c"}, {line: "letters", asked: true}, {line: "signed-label", still: true},
+		{line: "status-bytes-checksum"}, {line: "polled", asked: true}, {line: "framed", still: true}} {
 		t.Run(fmt.Sprintf("%s, asked %v", c.line, c.asked), func(t *testing.T) {
 			t.Parallel()
 			codec, err := scale.CodecByName(c.line)
 			require.NoError(t, err)
-			link := scaleOnLine(t, simulator.Options{Seed: 3, Codec: codec, Preset: simulator.DecentBench(), OnRequest: c.asked})
+			link := scaleOnLine(t, simulator.Options{Seed: 3, Codec: codec, Preset: simulator.DecentBench(), OnRequest: c.asked}, !c.still)
 			file := filepath.Join(t.TempDir(), "config.toml")
 			require.NoError(t, os.WriteFile(file, []byte("# the bench\n[serve]\nwait = true # it is often off\n"), 0o600))
 			status, out, errs := findOn(t, link, "--save="+file)
@@ -90,7 +95,7 @@ func TestScaleFindAsAProgram(t *testing.T) {
 // What it says to put into the file is what the bench then runs with.
 func TestScaleFindThenServe(t *testing.T) {
 	t.Parallel()
-	link := scaleOnLine(t, simulator.Options{Seed: 4, Codec: scale.CSV{}, Preset: simulator.DecentBench()})
+	link := scaleOnLine(t, simulator.Options{Seed: 4, Codec: scale.CSV{}, Preset: simulator.DecentBench()}, true)
 	file := filepath.Join(t.TempDir(), "gramcup.toml")
 	status, out, errs := findOn(t, link, "--save="+file)
 	require.Zero(t, status, "%s\n%s", out, errs)
@@ -268,7 +273,7 @@ func TestScaleFindOverTCP(t *testing.T) {
 
 func TestScaleFindJSON(t *testing.T) {
 	t.Parallel()
-	link := scaleOnLine(t, simulator.Options{Seed: 5, Codec: scale.CSV{}, Preset: simulator.DecentBench()})
+	link := scaleOnLine(t, simulator.Options{Seed: 5, Codec: scale.CSV{}, Preset: simulator.DecentBench()}, true)
 	status, out, errs := findOn(t, "--json", link, "/dev/null")
 	require.Zero(t, status, errs)
 	var list []foundJSON
