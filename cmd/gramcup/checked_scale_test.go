@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"gramcup/mix"
+	"gramcup/mix/book"
 	"gramcup/scale"
 	"gramcup/scale/checkup"
 	"gramcup/ui"
@@ -70,4 +71,22 @@ func TestAchievedIsToldByTheScaleCheck(t *testing.T) {
 		})
 		require.Contains(t, third.Achieved[len(third.Achieved)-1], says)
 	})
+}
+
+// The command takes the check from the book as the page does: 2 g × 4.53/2 is 4.53 g,
+// and 2·4.53/0.03 = 302 g of hardener on 10.6 g in 60 ml.
+func TestPlanTakesTheScaleCheckOfTheBench(t *testing.T) {
+	folder := t.TempDir()
+	b, err := book.Open(folder)
+	require.NoError(t, err)
+	at := time.Date(2026, 5, 3, 12, 0, 0, 0, time.Local)
+	require.NoError(t, b.Append([]mix.Recorded{{Batch: "b1", Seq: 1, At: mix.Stamp{Boot: "boot", WallMS: at.UnixMilli()}, Event: mix.Started{
+		Recipe: book.Sample()[0], Amount: mix.Amount{Kind: mix.AmountVolume, ML: 60}, Division: scale.Gram, Noise: 300 * scale.Milligram, Stills: 6,
+		Repeats: scale.Repeats{Scatter: 2 * scale.Gram, N: 3, AtMS: at.AddDate(0, 0, -1).UnixMilli()},
+	}}}, nil, nil))
+	require.NoError(t, b.Close())
+	_, out, errs := gramcup(t, "", line("plan "+slate+" --volume-ml 60 --data "+folder)...)
+	require.Empty(t, errs)
+	require.Contains(t, out, "Scale: in the batch of 3 May 2026 a scale of 1 g, taken to scatter by 4.5 g from the scale check of 2 May 2026, which put a weight on 3 times (the book in "+folder+").")
+	require.Contains(t, out, "1800 ml would do.")
 }

@@ -67,7 +67,9 @@ func (f scaleFlags) of(folder string) (s ofScale, err error) {
 	if f.RepeatabilityG != nil {
 		s.Accuracy, _ = f.accuracy(m.Division) // looked at above
 		s.said = fmt.Sprintf("Scale: of %.4g g in the batch of %s; what it scatters by was given here.", m.Division.Grams(), day)
-	} else if s.Accuracy = mix.AccuracyOf(m.Division, scale.Manner{Noise: m.Noise, Stills: m.Stills}); m.Stills > 0 {
+	} else if s.Accuracy = mix.AccuracyOf(m.Division, scale.Manner{Noise: m.Noise, Stills: m.Stills, Repeats: m.Repeats}); s.Checked.N > 0 {
+		s.said = fmt.Sprintf("Scale: in the batch of %s %s (the book in %s).", day, s.Text(), folder)
+	} else if s.Measured {
 		text := strings.TrimSuffix(strings.TrimPrefix(s.Text(), "a scale of "), ", as it was measured")
 		s.said = fmt.Sprintf("Scale: measured on %s, %s (the book in %s).", day, text, folder)
 	} else {

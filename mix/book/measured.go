@@ -15,8 +15,9 @@ import (
 type MeasuredScale struct {
 	At       time.Time // of the batch that it was last noted with
 	Division scale.Mass
-	Noise    scale.Mass // what it scatters by at rest, where Stills is above 0
-	Stills   int        // how many stretches of stillness that was measured in
+	Noise    scale.Mass    // what it scatters by at rest, where Stills is above 0
+	Stills   int           // how many stretches of stillness that was measured in
+	Repeats  scale.Repeats // what its last kept check had measured, as the newest batch says
 }
 
 // MeasuredScale takes the division of the newest batch, and the noise of the
@@ -37,7 +38,7 @@ func (b *Book) MeasuredScale() (m MeasuredScale, found bool, err error) {
 		measured, ok, err := startedAt(db.QueryRow(starts+` AND json_extract(body, '$.division_ug') = ?
 			AND json_extract(body, '$.stills') > 0`+newest, int64(last.Division)))
 		if ok {
-			m = measured
+			m, m.Repeats = measured, last.Repeats
 		}
 		return err
 	})
@@ -63,5 +64,5 @@ func startedAt(row *sql.Row) (m MeasuredScale, ok bool, err error) {
 	if !ok {
 		return m, false, fmt.Errorf("%w: a batch begins with %q", ErrDamaged, typ)
 	}
-	return MeasuredScale{At: time.UnixMilli(wallMS), Division: s.Division, Noise: s.Noise, Stills: s.Stills}, s.Division > 0, nil
+	return MeasuredScale{At: time.UnixMilli(wallMS), Division: s.Division, Noise: s.Noise, Stills: s.Stills, Repeats: s.Repeats}, s.Division > 0, nil
 }

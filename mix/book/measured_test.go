@@ -43,8 +43,17 @@ func TestMeasuredScale(t *testing.T) {
 		require.True(t, found)
 		require.Equal(t, step.want, m, i)
 	}
+	checked := scale.Repeats{Scatter: 3 * scale.Gram, N: 3, AtMS: 1234}
+	for i, e := range []mix.Started{{Division: coarse, Noise: scale.Gram, Stills: 5}, {Division: coarse, Repeats: checked}} {
+		e.Recipe, e.Amount = Sample()[0], mix.Amount{Kind: mix.AmountVolume, ML: 60}
+		require.NoError(t, b.Append(recorded("checked"+string(rune('a'+i)), 1, e), nil, nil))
+	}
+	m, _, err := b.MeasuredScale()
+	require.NoError(t, err)
+	require.Equal(t, checked, m.Repeats, "the check is that of the newest batch, whichever the noise is of")
+	require.Equal(t, scale.Gram, m.Noise)
 	old := look(t, oldBook(t))
-	m, found, err := old.MeasuredScale()
+	m, found, err = old.MeasuredScale()
 	require.NoError(t, err)
 	require.True(t, found)
 	require.Equal(t, 100*scale.Milligram, m.Division, "of the batch that is open in it")
