@@ -3,8 +3,8 @@ package scale
 // Polarity reads lines of a sign, digits with a floating point, a unit of two
 // characters and two of status:
 //
-//	+ 412.60 g S CR LF        14 bytes, or 15 with a digit more
 //	01      8 10
+//	+ 412.60 g S CR LF        14 bytes, or 15 with a digit more
 //
 // The sign is +, - or a blank; leading zeros are blanks; the first status
 // character is the result of a comparator and is passed over, the second tells

@@ -2,9 +2,9 @@ package scale
 
 // Signed reads lines of a sign, a right-justified value and a unit:
 //
+//	01         11
 //	+   412.60 g   CR LF               16 bytes
 //	N     +   412.60 g   CR LF         22 bytes, with a label in front
-//	0     67        17
 //
 // The sign is +, - or a blank, the value has nine characters with its point, a
 // blank, and a unit of three, left-justified. The unit is blank while the weight
