@@ -142,7 +142,7 @@ func (f *Figures) moreReducer() {
 		v.ReducerText = err.Error()
 	case name != "" && f.Amount.Kind != AmountAsPoured: // else nobody knows yet of how much
 		v.MoreReducerML = ml
-		v.ReducerText = fmt.Sprintf("At most %.0f ml more %s would take this batch to its limit%s; the sheet may allow less.", ml, name, f.sheet.SureReducer(v.VOC, *v.Held))
+		v.ReducerText = fmt.Sprintf("At most %.0f ml more %s would take this batch to its limit%s; the sheet may allow less.", math.Floor(ml), name, f.sheet.SureReducer(v.VOC, *v.Held))
 	}
 }
 
@@ -152,12 +152,12 @@ func (r *Recipe) SureReducer(v coating.VOC, held coating.Comparison) string {
 	if held.PlusMinusGL == 0 {
 		return ""
 	}
-	held.Limit.GL -= math.Ceil(held.PlusMinusGL)
+	held.Limit.GL -= held.PlusMinusGL
 	ml, name, err := r.MostReducer(v, held)
 	if err != nil || name == "" {
 		return ", and by its ± it may be there already"
 	}
-	return fmt.Sprintf(", %.0f ml by its ±", ml)
+	return fmt.Sprintf(", %.0f ml by its ±", math.Floor(ml))
 }
 
 // IndexFigure is the urethane index of the mix and what a hardener off its line

@@ -119,7 +119,7 @@ export function cue(view, weight, h) {
   if (at === 'tare') return { tone: 'wait', word: stuck === '' ? 'Hands off' : 'Wait', detail: stuck || 'until the scale stands at zero' };
   if (at === 'decide') return { tone: 'past', word: 'Past the line', detail: 'no hurry: nothing else happens until you choose' };
   if (at !== 'pour') return null;
-  if (h.lost) return { tone: 'lost', word: 'Stop pouring', detail: 'the scale can not be heard' };
+  if (h.lost && !h.waits) return { tone: 'lost', word: 'Stop pouring', detail: 'the scale can not be heard' };
   if (weight === null || !h.valid || !h.matches) return { tone: 'wait', word: 'Wait', detail: stuck };
   if (weight.line === 'past') return { tone: 'past', word: 'Past the line', detail: 'stop; let it stand still' };
   if (weight.line === 'on') return { tone: 'on', word: 'On the line', detail: 'hands off, it is taken by itself' };

@@ -44,11 +44,12 @@ const guard = makeGuard(rim.now);
 const commands = makeCommands(rim);
 const sound = makeSound(guard);
 const header = makeHeader(rim, sound.button);
-const banner = makeBanner();
-const places = { bench: makeBench(rim, commands, guard), shelf: makeShelf(rim, commands, guard), book: makeBook(rim), scale: makeScale(rim, commands, guard) };
+const banner = makeBanner(guard);
+const walks = makeWalkWatch(rim);
+const asks = { ...rim, fetch: walks.withKnown(rim.fetch) };
+const places = { bench: makeBench(asks, commands, guard), shelf: makeShelf(asks, commands, guard), book: makeBook(asks), scale: makeScale(asks, commands, guard) };
 const footer = makeFooter(commands, guard, rim);
 const speak = makeSpeak();
-const walks = makeWalkWatch(rim);
 const main = el('main', { class: 'main' }, ...PLACES.map((p) => places[p.id].node));
 document.getElementById('page').replaceChildren(header.node, ...banner.nodes, main, footer.node, speak.node);
 

@@ -8,10 +8,11 @@ const NOT_YET = { value: 'not measured yet', note: 'put something on and wait', 
 const REFUSED_MS = 3000;
 
 /**
- * How the scale stands now: {tone, word, advice}. The tone is still, moving,
- * trouble or lost; the advice says what to do, "" where nothing is to be done.
+ * How the scale stands now: {tone, word, advice}. The tone is waiting, still,
+ * moving, trouble or lost; the advice says what to do, "" where nothing is to be done.
  */
 export function standing(state, h, facts) {
+  if (h.waits) return { tone: 'waiting', word: 'Waiting for the bench', advice: '' };
   if (!state.link.open) return { tone: 'lost', word: 'The bench can not be reached', advice: 'This page is trying again.' };
   const kept = state.health?.stranger ?? '';
   if (kept !== '') return { tone: 'trouble', word: 'Another scale answers', advice: '' };

@@ -81,8 +81,9 @@ function weighed(state, message) {
 
 /**
  * How the live number stands at a time: its age in milliseconds, whether it is
- * stale (draw it grey) or the scale is lost (say so), and whether it belongs
- * to the view on screen, so that amount and to-go mean something.
+ * stale (draw it grey) or the scale is lost (say so, but while it waits: the
+ * page was just loaded, and nothing has come yet that could tell), and whether it
+ * belongs to the view on screen, so that amount and to-go mean something.
  */
 export function heard(state, nowMS) {
   const ageMS = state.readingAtMS === null ? Infinity : Math.max(0, nowMS - state.readingAtMS);
@@ -91,9 +92,11 @@ export function heard(state, nowMS) {
   const scaleLost = state.health !== null && state.health.scale !== 'found';
   const trouble = state.weight !== null && state.weight.trouble === 'lost';
   const lost = !state.link.open || scaleLost || trouble || ageMS > lostMS;
+  const untold = state.weight === null && (state.health === null || !scaleLost);
   return {
     ageMS,
     lost,
+    waits: untold && (state.link.open || !state.link.everOpen),
     stale: lost || ageMS > staleMS,
     valid: state.weight !== null && state.weight.valid,
     matches: state.weight !== null && state.view !== null && state.weight.seq === state.view.seq,

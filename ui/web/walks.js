@@ -6,6 +6,8 @@ import { ask } from './shelf.js';
 import { busy } from './state.js';
 
 const ASK_MS = 3000;
+// A place waits no longer than this for what is known of walks.
+const KNOWN_MS = 2000;
 const PLACES = { shelf: 'Shelf', scale: 'Scale' };
 
 /** What is known before the bench was asked. */
@@ -31,11 +33,21 @@ export function unkept(walks) {
   return walks.unkept;
 }
 
-/** Asks the bench now and then. now() is the newest state. */
+/**
+ * Asks the bench now and then, the first time before the stream is open. now() is
+ * the newest state. withKnown(fetch) is a fetch whose first answers come no sooner
+ * than what is known of walks and whether a batch is mixed: so the line of what was
+ * broken off is there before what it would push down.
+ */
 export function makeWalkWatch(rim) {
   const newest = makeNewest();
   let state = NO_WALKS;
   let dueMS = 0;
+  let told = false;
+  let open = null;
+  let release;
+  const known = new Promise((done) => { release = done; });
+  rim.setTimeout(release, KNOWN_MS);
   const look = async () => {
     const counts = newest.ask();
     try {
@@ -44,13 +56,19 @@ export function makeWalkWatch(rim) {
     } catch {
       // it stays as it was last known: the banner says why
     }
+    told = true;
   };
   return {
     now: () => state,
-    update(page, nowMS, at) {
+    withKnown: (fetch) => async (...args) => (await Promise.all([fetch(...args), known]))[0],
+    update(page, nowMS) {
+      if (told && page.view !== null) release();
+      const first = open === null;
+      if (open === false && page.link.open) dueMS = 0;
+      open = page.link.open;
       if (nowMS < dueMS) return;
       dueMS = nowMS + ASK_MS;
-      if (page.link.open) look();
+      if (open || first) look();
     },
     /** Asks anew with the next update. */
     reset() {

@@ -11,6 +11,7 @@ import { el, setAttr, setText, show } from './dom.js';
 import { makeFacts } from './facts.js';
 
 const PREVIEW_MS = 120;
+const START = 'Start';
 const AGAIN_MS = 3000; // after the bench could not be reached
 
 /** The region of the amount; back() returns to the recipes, late(sentence) tells of a refusal that comes when another one is on screen. */
@@ -143,7 +144,7 @@ function parts(area, facts) {
     fits: el('p', { class: 'plan-fits' }),
     warn: el('p', { class: 'plan-warn plan-cup', 'data-fits': 'no', role: 'status' }),
     problem: el('p', { class: 'sentence', role: 'alert' }),
-    start: el('button', { type: 'button', class: 'start', text: 'Start' }),
+    start: el('button', { type: 'button', class: 'start', text: START }),
   };
   p.dial = el('div', { class: 'dial' }, p.less, el('label', { class: 'amount-field' }, p.input, p.unit), p.more);
   p.node = el('section', { class: 'amount', 'aria-label': 'How much' },
@@ -195,6 +196,8 @@ function draw(p, m, guard) {
   setAttr(p.input, 'data-long', length > 5 ? 'very' : length > 3);
   drawPlan(p, m, byEye);
   const ready = m.plan !== null && m.plan.ok === true && trouble(p, m) === '' && !m.busy && m.linked !== false;
+  const waiting = m.plan === null && trouble(p, m) === '';
+  setText(p.start, m.busy ? 'One moment …' : waiting ? 'Working it out …' : START);
   setAttr(p.start, 'aria-disabled', ready ? null : 'true');
   p.start.disabled = !ready;
 }
@@ -203,7 +206,8 @@ function drawPlan(p, m, byEye) {
   const { recipe } = m;
   const refused = trouble(p, m);
   const plan = refused === '' ? m.plan : { ok: false, sentence: refused };
-  setAttr(p.rows, 'data-waiting', plan === null);
+  // What is still there of the plan before is none of what is asked for now.
+  for (const part of [p.rows, p.foot, p.fits, p.warn]) setAttr(part, 'data-waiting', plan === null);
   if (plan === null) return;
   if (plan.ok !== true) {
     p.rows.replaceChildren();

@@ -34,19 +34,25 @@ export function sentences(state, nowMS, at = '', walks = NO_WALKS) {
   return [...first, ...none, ...said, ...(kept === '' ? [] : [kept])];
 }
 
-/** The region of the banner, and below it what was broken off elsewhere, with the way there. */
-export function makeBanner() {
+/**
+ * The region of the banner, and below it what was broken off elsewhere, with the way
+ * there. Before the view says whether a batch is mixed, nothing is said of that.
+ */
+export function makeBanner(guard) {
   const loud = el('div', { class: 'banner', role: 'alert' });
   const rests = el('div', { class: 'rests', role: 'status' });
   const draw = onChange((list) => loud.replaceChildren(...list.map((text) => el('p', { text }))));
-  const drawRests = onChange((list) => rests.replaceChildren(...list.map((n) => el('p', {}, el('span', { text: n.text }), el('a', { class: 'rests-way', href: `#${n.place}`, text: `${n.way} ›` })))));
+  const drawRests = onChange((list) => {
+    guard.changed(); // it pushes what stands below it
+    rests.replaceChildren(...list.map((n) => el('p', {}, el('span', { text: n.text }), el('a', { class: 'rests-way', href: `#${n.place}`, text: `${n.way} ›` }))));
+  });
   return {
     nodes: [loud, rests],
     update(state, nowMS, at, walks = NO_WALKS) {
       const list = sentences(state, nowMS, at, walks);
       draw(list.join('\n'), list);
       show(loud, list.length > 0);
-      const quiet = state.link.open && !outdated(state) ? resting(state, walks, at) : [];
+      const quiet = state.link.open && state.view !== null && !outdated(state) ? resting(state, walks, at) : [];
       drawRests(JSON.stringify(quiet), quiet);
       show(rests, quiet.length > 0);
     },

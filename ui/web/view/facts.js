@@ -46,8 +46,9 @@ export function makeFacts(rim, guard, commands, take, changed) {
       sure.update(null);
       draw();
     },
-    /** A plan that waits leaves what is shown; one that was refused shows only the shop's temperature. */
+    /** A plan that waits leaves what is shown, and shows that it is of before; one that was refused shows only the shop's temperature. */
     update(plan, recipe) {
+      setAttr(node, 'data-waiting', plan === null);
       if (plan === null) return;
       state.plan = plan.ok === true ? plan : null;
       state.recipe = recipe;

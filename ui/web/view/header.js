@@ -22,7 +22,7 @@ export function makeHeader(rim, soundButton) {
   const dot = el('span', { class: 'dot', 'aria-hidden': 'true' });
   const alive = el('span', { class: 'alive-text' });
   const node = el('header', { class: 'header' },
-    station, el('nav', { class: 'nav', 'aria-label': 'Places' }, ...links), el('div', { class: 'header-space' }), clock, el('div', { class: 'alive' }, dot, alive), soundButton);
+    el('nav', { class: 'nav', 'aria-label': 'Places' }, ...links), station, clock, el('div', { class: 'alive' }, dot, alive), soundButton);
   return {
     node,
     update(state, nowMS, at) {
@@ -33,11 +33,19 @@ export function makeHeader(rim, soundButton) {
         setAttr(link, 'data-busy', link.dataset.place === 'bench' && at !== 'bench' && busy(state.view));
       }
       drawClock(clock, clockTime, potLife(state.view, rim.unixNow() + state.clockMS));
-      const h = heard(state, nowMS);
-      setAttr(dot, 'data-state', h.lost ? 'lost' : h.stale ? 'stale' : 'live');
-      setText(alive, !state.link.open ? 'no bench' : h.lost ? 'scale lost' : h.stale ? `${age(h.ageMS)} old` : 'scale live');
+      const [sign, word] = standing(state, heard(state, nowMS));
+      setAttr(dot, 'data-state', sign);
+      setText(alive, word);
     },
   };
+}
+
+// The sign and the word of how the scale is heard.
+function standing(state, h) {
+  if (h.waits) return ['waiting', 'waiting'];
+  if (!state.link.open) return ['lost', 'no bench'];
+  if (h.lost) return ['lost', 'scale lost'];
+  return h.stale ? ['stale', `${age(h.ageMS)} old`] : ['live', 'scale live'];
 }
 
 function drawClock(clock, time, pot) {
