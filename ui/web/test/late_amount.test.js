@@ -115,6 +115,27 @@ test('a plan that the network lost is asked for again', async () => {
   assert.equal(m.find('.start').disabled, false);
 });
 
+test('what a plan of before says is dimmed as a whole while the next one is worked out, and the start says so', async () => {
+  const m = await opened('slate');
+  const old = ['.plan tbody', '.plan-total', '.plan-fits', '.plan-warn', '.decides'];
+  const dimmed = () => old.filter((s) => m.place.node.querySelector(s).hasAttribute('data-waiting'));
+  assert.deepEqual([dimmed(), m.find('.start').textContent], [[], 'Start']);
+  await m.press('[data-amount="400"]');
+  assert.match(m.find('.plan-total').textContent, /In all 100/, 'it is still there');
+  assert.deepEqual([dimmed(), m.find('.start').textContent, m.find('.start').disabled], [old, 'Working it out …', true]);
+  await m.plan('slate');
+  assert.deepEqual([dimmed(), m.find('.start').textContent, m.find('.start').disabled], [[], 'Start', false]);
+  const input = m.find('.amount-input');
+  input.value = 'x';
+  input.fire('input');
+  assert.deepEqual(dimmed(), ['.decides'], 'why it is not taken is none of before');
+  assert.deepEqual([m.find('.start').textContent, m.find('.start').disabled], ['Start', true], 'nothing is worked out');
+  await m.press('[data-amount="100"]');
+  await m.plan('slate');
+  await m.press('.start');
+  assert.deepEqual([m.find('.start').textContent, m.find('.start').disabled], ['One moment …', true]);
+});
+
 test('a start is remembered and refused for what was started, not for what is on screen by then', async () => {
   const m = await opened('slate', 'ferry');
   await m.press('.start');

@@ -11,7 +11,6 @@ import { el, setAttr, setText, show } from './dom.js';
 import { makeFacts } from './facts.js';
 
 const PREVIEW_MS = 120;
-const START = 'Start';
 const AGAIN_MS = 3000; // after the bench could not be reached
 
 /** The region of the amount; back() returns to the recipes, late(sentence) tells of a refusal that comes when another one is on screen. */
@@ -144,7 +143,7 @@ function parts(area, facts) {
     fits: el('p', { class: 'plan-fits' }),
     warn: el('p', { class: 'plan-warn plan-cup', 'data-fits': 'no', role: 'status' }),
     problem: el('p', { class: 'sentence', role: 'alert' }),
-    start: el('button', { type: 'button', class: 'start', text: START }),
+    start: el('button', { type: 'button', class: 'start', text: 'Start' }),
   };
   p.dial = el('div', { class: 'dial' }, p.less, el('label', { class: 'amount-field' }, p.input, p.unit), p.more);
   p.node = el('section', { class: 'amount', 'aria-label': 'How much' },
@@ -197,7 +196,7 @@ function draw(p, m, guard) {
   drawPlan(p, m, byEye);
   const ready = m.plan !== null && m.plan.ok === true && trouble(p, m) === '' && !m.busy && m.linked !== false;
   const waiting = m.plan === null && trouble(p, m) === '';
-  setText(p.start, m.busy ? 'One moment …' : waiting ? 'Working it out …' : START);
+  setText(p.start, m.busy ? 'One moment …' : waiting ? 'Working it out …' : 'Start');
   setAttr(p.start, 'aria-disabled', ready ? null : 'true');
   p.start.disabled = !ready;
 }

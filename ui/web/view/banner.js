@@ -52,7 +52,7 @@ export function makeBanner(guard) {
       const list = sentences(state, nowMS, at, walks);
       draw(list.join('\n'), list);
       show(loud, list.length > 0);
-      const quiet = state.link.open && state.view !== null && !outdated(state) ? resting(state, walks, at) : [];
+      const quiet = state.view !== null && !outdated(state) ? resting(state, walks, at) : [];
       drawRests(JSON.stringify(quiet), quiet);
       show(rests, quiet.length > 0);
     },

@@ -12,7 +12,7 @@ import { makeStranger } from './stranger.js';
 import { makeTrail } from './trail.js';
 
 const ASK_MS = 1000;
-const MARKS = { still: '✓', moving: '↕', trouble: '△', lost: '■' };
+const MARKS = { waiting: '…', still: '✓', moving: '↕', trouble: '△', lost: '■' };
 
 /** The place of the scale. rim holds what the browser gives; commands sends. */
 export function makeScale(rim, commands, guard) {
