@@ -44,19 +44,22 @@ export function makeWalkWatch(rim) {
   let state = NO_WALKS;
   let dueMS = 0;
   let told = false;
+  let asking = 0;
   let open = null;
   let release;
   const known = new Promise((done) => { release = done; });
   rim.setTimeout(release, KNOWN_MS);
   const look = async () => {
     const counts = newest.ask();
+    asking++;
     try {
       const answer = await ask(rim.fetch, '/api/walks');
       if (counts()) state = { ...NO_WALKS, ...answer };
     } catch {
       // it stays as it was last known: the banner says why
     }
-    told = true;
+    told ||= counts(); // one that was overtaken tells nothing
+    asking--;
   };
   return {
     now: () => state,
@@ -64,7 +67,7 @@ export function makeWalkWatch(rim) {
     update(page, nowMS) {
       if (told && page.view !== null) release();
       const first = open === null;
-      if (open === false && page.link.open) dueMS = 0;
+      if (open === false && page.link.open && asking === 0) dueMS = 0;
       open = page.link.open;
       if (nowMS < dueMS) return;
       dueMS = nowMS + ASK_MS;

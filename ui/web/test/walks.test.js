@@ -57,6 +57,27 @@ test('the walks are asked for at once, before the stream is open, and again as s
   assert.deepEqual(watch.now().broken, [density]);
 });
 
+test('an answer that was overtaken lets no place begin', async () => {
+  const b = slowBench();
+  const watch = makeWalkWatch(b.rim);
+  watch.update(initial(), b.ms);
+  const [first] = b.asked;
+  watch.update(open, b.ms + 16);
+  assert.equal(b.asked.length, 1, 'what is on its way is not asked for twice');
+  let came = false;
+  watch.withKnown(async () => 'shelf')().then(() => { came = true; });
+  watch.update(open, b.ms + 3016);
+  const idle = reduce(open, at({ ...golden('view_pour'), batch: '', state: 'idle' }, 100));
+  await first.answer({ going: [], broken: [], unkept: '' });
+  watch.update(idle, b.ms + 3032);
+  await b.settle();
+  assert.equal(came, false);
+  await b.on('/api/walks').answer({ going: [], broken: [density], unkept: '' });
+  watch.update(idle, b.ms + 3048);
+  await b.settle();
+  assert.deepEqual([came, watch.now().broken], [true, [density]]);
+});
+
 test('what a place asks for comes to it after what is known of walks and of a batch, and after two seconds all the same', async () => {
   const viewed = reduce(open, at(golden('view_pour'), 100));
   const place = async () => {
