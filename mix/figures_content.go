@@ -152,7 +152,7 @@ func (r *Recipe) SureReducer(v coating.VOC, held coating.Comparison) string {
 	if held.PlusMinusGL == 0 {
 		return ""
 	}
-	held.Limit.GL -= held.PlusMinusGL
+	held.Limit.GL -= math.Ceil(held.PlusMinusGL)
 	ml, name, err := r.MostReducer(v, held)
 	if err != nil || name == "" {
 		return ", and by its ± it may be there already"

@@ -113,7 +113,7 @@ func TestTooNearToCall(t *testing.T) {
 	}
 	assert.Contains(t, held(565).ReducerText, "would take this batch to its limit, and by its ± it may be there already; the sheet may allow less.")
 	// (0.580 - 0.5625)·600/(0.870 - 0.580) = 36.2 ml, and to 577: (0.577 - 0.5625)·600/(0.870 - 0.577) = 29.7 ml.
-	assert.Equal(t, "At most 36 ml more reducer would take this batch to its limit, 30 ml by its ±; the sheet may allow less.", held(580).ReducerText)
+	assert.Equal(t, "At most 36 ml more reducer would take this batch to its limit, 29 ml by its ±; the sheet may allow less.", held(580).ReducerText)
 }
 
 // Stages together are as unsure as if all were off the same way: (2.35 + 2·2.35)/3.

@@ -82,11 +82,10 @@ type Comparison struct {
 	PlusMinusGL float64
 }
 
-// TooNear reports whether the limit lies within the ± of the figure, by the figures
-// themselves and not as they are rounded to be written. It says nothing where no ±
-// is known.
+// TooNear reports whether the limit lies within the ± of the figure, as that is
+// written: in whole g/l, rounded up. It says nothing where no ± is known.
 func (c Comparison) TooNear() bool {
-	return math.Abs(c.Spare) <= c.PlusMinusGL && c.PlusMinusGL > 0
+	return math.Abs(c.Spare) <= math.Ceil(c.PlusMinusGL) && c.PlusMinusGL > 0
 }
 
 // Within reports whether the figure is not above the limit. The lb/gal that
