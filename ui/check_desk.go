@@ -45,7 +45,8 @@ func NewCheckDesk(c CheckConfig) *CheckDesk {
 		none: "no check is under way: start one", already: "a check is under way already: finish or cancel it first",
 		moved: "the check", ended: "the check was broken off",
 		kind: "check", place: "scale", away: "The check that was broken off is put away.",
-		unread: "A check that was broken off can not be read any more: begin again.", silent: mix.RefusedNoScale,
+		unread: "A check that was broken off can not be read any more: begin again.",
+		newer:  "A check was broken off under a newer version of gramcup, which this one can not read: it stays as it is until another check is begun here.", silent: mix.RefusedNoScale,
 	})
 	return d
 }

@@ -25,6 +25,7 @@ func (d *CheckDesk) state(now time.Time, plate *checkup.Setup) (CheckState, erro
 	var record *checkup.Record
 	if d.on() {
 		v := d.walk.View(now.Sub(d.began))
+		v.Waits = d.waits(v.Waits)
 		view = &v
 		if r, ok := d.walk.Record(); ok {
 			record = &r

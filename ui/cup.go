@@ -127,7 +127,7 @@ func freeName(list []mix.Cup, levels []CupLevel) string {
 func (d *CupDesk) walkNow(now time.Time) *CupWalk {
 	v := d.walk.View(now.Sub(d.began))
 	w := &CupWalk{
-		Step: string(v.Step), Sentence: v.Sentence, Detail: v.Detail, Waits: v.Waits, NotedG: v.Noted.Grams(), Still: v.Still,
+		Step: string(v.Step), Sentence: v.Sentence, Detail: v.Detail, Waits: d.waits(v.Waits), NotedG: v.Noted.Grams(), Still: v.Still,
 		DivisionG: d.setup.Division.Grams(), HeightMM: v.HeightMM, LowestMM: coating.LowestFillMM, HighestMM: coating.HighestFillMM,
 		TempC: d.setup.TempC, Levels: []CupLevel{}, Enough: v.Enough,
 	}

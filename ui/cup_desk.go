@@ -55,7 +55,8 @@ func NewCupDesk(c CupConfig) *CupDesk {
 		none: "no cup is being measured: start with an empty one", already: "a cup is being measured already: finish or cancel it first",
 		moved: "the measurement", ended: "the measuring of the cup was broken off",
 		kind: "cup", place: "shelf", away: "The cup whose measuring was broken off is put away.",
-		unread: "The measuring of a cup was broken off and can not be read any more: begin again.", silent: mix.RefusedNoScale,
+		unread: "The measuring of a cup was broken off and can not be read any more: begin again.",
+		newer:  "The measuring of a cup was broken off under a newer version of gramcup, which this one can not read: it stays as it is until another cup is begun here.", silent: mix.RefusedNoScale,
 	})
 	return d
 }
@@ -100,7 +101,7 @@ func (d *CupDesk) load(body []byte, zero time.Time) (*measure.CupWalk, story, er
 		return nil, story{}, err
 	}
 	d.id, d.done0 = k.ID, time.UnixMilli(k.DoneMS)
-	d.setup = measure.CupSetup{TempC: k.TempC, Division: k.Division, Accuracy: coating.ScaleAccuracy{RepeatabilityG: k.RepeatabilityG, DivisionG: k.DivisionG}}
+	d.setup = walk.Setup()
 	return walk, story{what: d.what(), far: k.Far(), next: k.Next(), long: k.Long(), none: k.Empty == nil}, nil
 }
 
@@ -108,13 +109,10 @@ func (d *CupDesk) recalled(string, []byte) {}
 
 func (d *CupDesk) bound(string) string { return "" }
 
-// onOther has the cup reckoned with the coarser of two scales.
+// onOther has the cup reckoned with the coarser of the scales that count.
 func (d *CupDesk) onOther() {
-	now := d.accuracy()
-	d.walk.Coarser(d.division(), now)
-	a := &d.setup.Accuracy
-	d.setup.Division = max(d.setup.Division, d.division())
-	a.DivisionG, a.RepeatabilityG = max(a.DivisionG, now.DivisionG), max(a.RepeatabilityG, now.RepeatabilityG)
+	d.walk.Other(d.division(), d.accuracy())
+	d.setup = d.walk.Setup()
 }
 
 // accuracy is what one reading of the scale is worth now.
@@ -224,7 +222,7 @@ func (d *CupDesk) keep(now time.Time, name string) error {
 func (d *CupDesk) cup(name string) (c mix.Cup, ok bool) {
 	empty, levels, ok := d.walk.Result()
 	c = mix.Cup{
-		ID: d.id, Name: name, AtMS: d.done0.UnixMilli(), WaterC: d.setup.TempC, EmptyG: empty.Grams(), Scale: d.onScale,
+		ID: d.id, Name: name, AtMS: d.done0.UnixMilli(), WaterC: d.setup.TempC, EmptyG: empty.Grams(), Scale: d.onScale(),
 		ReadingG: coating.ReadingUncertaintyG(d.setup.Accuracy.RepeatabilityG, d.setup.Accuracy.DivisionG),
 	}
 	for _, l := range levels {

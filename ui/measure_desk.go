@@ -57,7 +57,8 @@ func NewMeasureDesk(c MeasureConfig) *MeasureDesk {
 		none: "nothing is being measured: start with a component", already: "something is being measured already: finish or cancel it first",
 		moved: "the measurement", ended: "the measurement was broken off",
 		kind: "density", place: "shelf", away: "The density whose measuring was broken off is put away.",
-		unread: "The measuring of a density was broken off and can not be read any more: begin again.", silent: mix.RefusedNotNow,
+		unread: "The measuring of a density was broken off and can not be read any more: begin again.",
+		newer:  "The measuring of a density was broken off under a newer version of gramcup, which this one can not read: it stays as it is until another density is begun here.", silent: mix.RefusedNotNow,
 	})
 	return d
 }
@@ -82,7 +83,7 @@ func (d *MeasureDesk) remember(at time.Time) {
 		return
 	}
 	d.cupsMade++
-	d.cups = slices.Insert(d.cups, 0, knownCup{fmt.Sprintf("cup-%d", d.cupsMade), at, d.onScale, v})
+	d.cups = slices.Insert(d.cups, 0, knownCup{fmt.Sprintf("cup-%d", d.cupsMade), at, d.onScale(), v})
 	d.cups = d.cups[:min(len(d.cups), cupsKept)]
 	d.keepCups(at)
 }

@@ -39,9 +39,9 @@ func (d *MeasureDesk) load(body []byte, zero time.Time) (*measure.Walk, story, e
 
 func (d *MeasureDesk) bound(string) string { return "" }
 
-// onOther has the density reckoned with the coarser of two scales.
+// onOther has the density reckoned with the coarser of the scales that count.
 func (d *MeasureDesk) onOther() {
-	d.walk.Coarser(d.division(), d.accuracy())
+	d.walk.Other(d.division(), d.accuracy())
 	d.of.setup = d.walk.Setup()
 }
 

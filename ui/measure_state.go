@@ -95,7 +95,7 @@ func (d *MeasureDesk) walkNow(now time.Time) *MeasureWalk {
 	w := &MeasureWalk{
 		RecipeID: d.of.recipeID, Recipe: d.of.recipe, Component: d.of.index, Name: d.of.component, Role: d.of.role,
 		Kind: string(d.of.setup.Kind), Step: string(v.Step), At: v.At, Of: v.Of, Sentence: v.Sentence, Detail: v.Detail,
-		Waits: v.Waits, NotedG: v.Noted.Grams(), Still: v.Still, This: v.This, DivisionG: d.of.setup.Division.Grams(),
+		Waits: d.waits(v.Waits), NotedG: v.Noted.Grams(), Still: v.Still, This: v.This, DivisionG: d.of.setup.Division.Grams(),
 		HeightMM: d.of.setup.HeightMM, TempC: d.of.setup.TempC, CupKnown: d.of.setup.Known != nil,
 	}
 	if r, ok := d.walk.Result(); ok {

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -43,8 +44,10 @@ const (
 // walkRow is a walk as it is kept.
 type walkRow struct {
 	Format  int             `json:"format"`
-	Scale   string          `json:"scale"`         // on which it was weighed
-	NotedMS int64           `json:"noted_unix_ms"` // when it noted something last
+	Scale   string          `json:"scale"`             // on which it was weighed, in words
+	Answers string          `json:"answers,omitempty"` // with whose readings it goes on; "" is the same
+	Loads   []string        `json:"loads,omitempty"`   // on which each weighing was; those that miss were on the same
+	NotedMS int64           `json:"noted_unix_ms"`     // when it noted something last
 	AwayMS  int64           `json:"put_away_unix_ms,omitempty"`
 	Walk    json.RawMessage `json:"walk"`
 }
@@ -114,6 +117,7 @@ func (w *Walks) settled() { _ = w.keeper.settled() }
 
 // keep has the walk that is under way written down as it is now.
 func (s *seat[W]) keep(at time.Time) {
+	s.weighed()
 	body, err := json.Marshal(s.host.save(s.began))
 	if err != nil { // made of numbers and names, so it can not happen
 		return
@@ -121,7 +125,7 @@ func (s *seat[W]) keep(at time.Time) {
 	if s.row != nil && s.row.AwayMS == 0 && bytes.Equal(s.row.Walk, body) {
 		return
 	}
-	s.row = &walkRow{Format: walkFormat, Scale: s.onScale, NotedMS: at.UnixMilli(), Walk: body}
+	s.row = &walkRow{Format: walkFormat, Scale: s.onScale(), Answers: s.answers, Loads: s.loads, NotedMS: at.UnixMilli(), Walk: body}
 	s.put(at)
 }
 
@@ -144,6 +148,11 @@ func (s *seat[W]) recall(kind string, body []byte, now time.Time) {
 		return
 	}
 	s.version = uint64(now.UnixMilli()) // above what a page saw before the restart
+	var version struct{ Format int }
+	if json.Unmarshal(body, &version) == nil && version.Format > walkFormat {
+		s.said = s.words.newer
+		return
+	}
 	var row walkRow
 	if err := json.Unmarshal(body, &row); err != nil {
 		s.said = s.words.unread
@@ -162,7 +171,8 @@ func (s *seat[W]) hold(now time.Time) {
 		s.said, s.row = s.words.unread, nil
 		return
 	}
-	s.walk, s.began, s.onScale, s.story = walk, now, s.row.Scale, told
+	s.walk, s.began, s.story = walk, now, told
+	s.answers, s.loads = cmp.Or(s.row.Answers, s.row.Scale), allOn(s.row.Loads, walk.Loads(), s.row.Scale)
 	if s.host.done() {
 		s.marked = s.host.mark(0)
 		return
@@ -191,10 +201,10 @@ func (s *seat[W]) breakOff(why string) {
 func (s *seat[W]) resting(now time.Time, do string, confirm bool) error {
 	switch {
 	case do == walkUndo:
-		if s.row == nil || s.row.AwayMS == 0 || s.on() {
-			return refuseShelf(mix.RefusedNotNow, "what was put away is not there any more: another one was begun")
+		if why := s.undoNot(); why != "" {
+			return refuseShelf(mix.RefusedNotNow, "%s", why)
 		}
-		s.row.AwayMS, s.said = 0, ""
+		s.row.AwayMS, s.said, s.back = 0, "", true
 		s.version++
 		s.hold(now)
 		s.put(now)
@@ -203,7 +213,7 @@ func (s *seat[W]) resting(now time.Time, do string, confirm bool) error {
 		return refuseShelf(mix.RefusedNotNow, "nothing that was broken off rests here: look again")
 	case do == walkPutAway:
 		var none W
-		s.rest, s.said, s.row.AwayMS = none, "", now.UnixMilli()
+		s.rest, s.said, s.back, s.row.AwayMS = none, "", false, now.UnixMilli()
 		s.version++
 		s.put(now)
 		return nil
@@ -211,11 +221,28 @@ func (s *seat[W]) resting(now time.Time, do string, confirm bool) error {
 	return s.goOn(now, confirm)
 }
 
+// undoNot is why nothing that was put away can come back, "" if it can.
+func (s *seat[W]) undoNot() string {
+	switch {
+	case s.back && s.rests():
+		return "it is back already: go on with it, or put it away again"
+	case s.back && s.on():
+		return "it is back already, and was gone on with"
+	case s.rests():
+		return "nothing is put away here: what rests here was broken off after that"
+	case s.on():
+		return "what was put away is not there any more: another one was begun"
+	case s.row == nil || s.row.AwayMS == 0:
+		return "nothing is put away here any more: look again"
+	}
+	return ""
+}
+
 func (s *seat[W]) goOn(now time.Time, confirm bool) error {
 	if r := s.notNow(); r != nil {
 		return r
 	}
-	if why := s.host.bound(s.onScale); why != "" {
+	if why := s.host.bound(s.onScale()); why != "" {
 		return refuseShelf(mix.RefusedNotNow, "%s", why)
 	}
 	if asks := s.asks(now); asks != "" && !confirm {
@@ -226,9 +253,9 @@ func (s *seat[W]) goOn(now time.Time, confirm bool) error {
 	}
 	var none W
 	s.walk, s.rest, s.said = s.rest, none, ""
-	if s.identity != s.onScale {
+	if s.identity != s.answers {
 		s.host.onOther()
-		s.onScale += " and " + s.identity
+		s.answers = s.identity
 	}
 	s.version++
 	s.marked = s.host.mark(now.Sub(s.began))
@@ -240,8 +267,8 @@ func (s *seat[W]) goOn(now time.Time, confirm bool) error {
 // asks is what a person decides before a walk goes on: another scale, a long time.
 func (s *seat[W]) asks(now time.Time) string {
 	var list []string
-	if s.identity != "" && s.identity != s.onScale {
-		list = append(list, fmt.Sprintf("It was weighed on the scale %s, and %s answers now. Two scales never show quite the same: plug the first one in again, or go on if you accept that.", s.onScale, s.identity))
+	if why := s.asksScale(); why != "" {
+		list = append(list, why)
 	}
 	switch pause := s.pause(now); {
 	case pause < -time.Minute:
@@ -285,9 +312,9 @@ func (s *seat[W]) broken(now time.Time) *BrokenWalk {
 	}
 	b := &BrokenWalk{
 		What: s.story.what, Said: s.brokenText(), Far: s.story.far, Next: s.story.next, NotedMS: s.row.NotedMS,
-		AgoText: agoText(s.pause(now)), Asks: s.asks(now), NotNow: s.notNowText(), Waits: s.rest.PanTrouble(now.Sub(s.began)),
+		AgoText: agoText(s.pause(now)), Asks: s.asks(now), NotNow: s.notNowText(), Waits: s.waits(s.rest.PanTrouble(now.Sub(s.began))),
 	}
-	if why := s.host.bound(s.onScale); why != "" && b.NotNow == "" {
+	if why := s.host.bound(s.onScale()); why != "" && b.NotNow == "" {
 		b.NotNow = sentence(errors.New(why))
 	}
 	return b

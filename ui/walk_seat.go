@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"gramcup/mix"
@@ -20,6 +21,8 @@ type guided interface {
 	// on, a sentence or "". GoOn goes on with it, or gives that as an error.
 	PanTrouble(at time.Duration) string
 	GoOn(at time.Duration) error
+	// Loads counts the weighings that count for the walk, in their order.
+	Loads() int
 }
 
 // host is what only the desk of one kind of walk knows about it. All of it is
@@ -53,6 +56,7 @@ type walkWords struct {
 	kind    string // under which it is kept
 	place   string // of the page
 	unread  string // what was kept of it can not be read, a whole sentence
+	newer   string // a newer version kept it, a whole sentence
 	away    string // it was put away, a whole sentence
 	going   string // what goes on, and how to end it
 	needs   string // why no batch may be in the cup
@@ -79,10 +83,12 @@ type seat[W guided] struct {
 	said    string
 	keys    []string
 
-	onScale string   // on which it is weighed
+	answers string   // the scale with whose readings it goes on
+	loads   []string // on which scale each of its weighings was
 	row     *walkRow // as it is kept; nil for none
 	rest    W        // a walk that was broken off; there is no other then
 	story   story    // of it
+	back    bool     // the walk was put away and brought back
 }
 
 // keysKept bounds how many commands are known again when they come twice.
@@ -122,6 +128,7 @@ func (s *seat[W]) noticed(at time.Time) {
 		return
 	}
 	s.marked = mark
+	s.weighed()
 	s.version++
 	s.host.moved(at)
 	s.keep(at)
@@ -162,7 +169,8 @@ func (s *seat[W]) going() string {
 // begin seats a walk that was just made.
 func (s *seat[W]) begin(walk W, now time.Time) {
 	var none W
-	s.walk, s.rest, s.began, s.said, s.onScale, s.row = walk, none, now, "", s.identity, nil
+	s.walk, s.rest, s.began, s.said, s.row, s.back = walk, none, now, "", nil, false
+	s.answers, s.loads = s.identity, nil
 	s.marked = s.host.mark(0)
 	s.version++
 	s.keep(now)
@@ -172,6 +180,7 @@ func (s *seat[W]) begin(walk W, now time.Time) {
 func (s *seat[W]) end(said string) {
 	var none W
 	s.walk, s.marked, s.said, s.row = none, nil, said, nil
+	s.back = false
 	s.version++
 	s.put(time.Now())
 }
@@ -182,6 +191,8 @@ func (s *seat[W]) notNow() *mix.Refusal {
 	switch {
 	case s.running || s.starting > 0:
 		return &mix.Refusal{Code: mix.RefusedNotNow, Sentence: "a batch is in the cup: finish it first, " + s.words.needs}
+	case s.keptOut != "":
+		return &mix.Refusal{Code: s.words.silent, Sentence: strings.TrimSuffix(s.keptOut, ".")}
 	case s.identity == "":
 		return &mix.Refusal{Code: s.words.silent, Sentence: "no scale was heard yet: plug it in first"}
 	case s.busy():

@@ -25,6 +25,7 @@ type Walks struct {
 
 	mu       sync.Mutex // of all the walks; never held while the disk is asked
 	identity string
+	keptOut  string     // why a scale that answers is not let in, sentences with the way on; "" when there is none
 	step     scale.Mass // what the last reading suggests
 	running  bool       // a batch is in the cup
 	starting int        // batches that are being started right now
@@ -76,7 +77,7 @@ func (w *Walks) Found(identity string) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	before := w.identity
-	w.identity = identity
+	w.identity, w.keptOut = identity, ""
 	if identity == before {
 		return
 	}
@@ -86,9 +87,14 @@ func (w *Walks) Found(identity string) {
 }
 
 // Lost says that the scale is not heard.
-func (w *Walks) Lost() {
+func (w *Walks) Lost() { w.KeptOut("") }
+
+// KeptOut says that a scale answers and is not let in, with the reason as
+// sentences: to the walks their own scale is lost, and a person is told why.
+func (w *Walks) KeptOut(reason string) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
+	w.keptOut = reason
 	for _, s := range w.seats {
 		s.lost()
 	}

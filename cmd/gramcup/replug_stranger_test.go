@@ -106,5 +106,14 @@ func TestAnotherScaleIsKeptOut(t *testing.T) {
 		old.Repair()
 		time.Sleep(3 * time.Second)
 		require.Contains(t, w.health(t).Stranger, "it shows 0.1 g steps, the one before 1 g steps")
+
+		// A guided walk that waits for its scale says the same, and the way on.
+		press(t, w, ui.CommandBody{Do: string(mix.VerbAbort)})
+		resp, err := w.client.Get(w.address + "/api/measure")
+		require.NoError(t, err)
+		defer resp.Body.Close()
+		var s ui.MeasureState
+		require.NoError(t, json.NewDecoder(resp.Body).Decode(&s))
+		require.Equal(t, w.health(t).Stranger, s.NotNow)
 	})
 }

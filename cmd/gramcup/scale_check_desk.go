@@ -90,5 +90,5 @@ func (s sharedSink) Lost(at time.Time, reason string) {
 // KeptOut says that what answers is not let in.
 func (s sharedSink) KeptOut(at time.Time, reason string, stranger bool) {
 	s.sink.KeptOut(at, reason, stranger)
-	s.walks.Lost()
+	s.walks.KeptOut(reason)
 }

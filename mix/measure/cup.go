@@ -28,7 +28,7 @@ type Level struct {
 	HeightMM float64 // above the inner bottom
 	Net      scale.Mass
 	ML       float64
-	at       time.Duration
+	note     note
 }
 
 // CupWalk is a cup being measured with water: the empty cup, then one height
@@ -43,7 +43,7 @@ type CupWalk struct {
 	has    bool       // it is a filling, above the last one
 	done   bool
 
-	notedAt time.Duration
+	notedAt note
 	sure    int // heights that were taken before it was broken off
 }
 
@@ -123,7 +123,7 @@ func (w *CupWalk) see(at time.Duration) {
 		w.has = false
 	}
 	if in.offs == 0 && stands {
-		w.noted, w.notedAt, w.has = net, at, net-w.last().Net >= in.setup.leastContent()
+		w.noted, w.notedAt, w.has = net, note{at, in.scale}, net-w.last().Net >= in.setup.leastContent()
 		in.misled = in.misled && !w.has
 	}
 }
@@ -152,7 +152,7 @@ func (w *CupWalk) Next(sure bool) error {
 	if w.Step() != StepFill || !w.has {
 		return ErrNotStill
 	}
-	l := Level{HeightMM: w.height, Net: w.noted, ML: w.noted.Grams() / w.rho, at: w.notedAt}
+	l := Level{HeightMM: w.height, Net: w.noted, ML: w.noted.Grams() / w.rho, note: w.notedAt}
 	err := coating.PlausibleFill(w.fills(), coating.Fill{HeightMM: l.HeightMM, VolumeML: l.ML})
 	var refusal *coating.Refusal
 	if err != nil && !(errors.As(err, &refusal) && refusal.Ask && sure) {

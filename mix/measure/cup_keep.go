@@ -21,6 +21,7 @@ type KeptCup struct {
 	Division       scale.Mass  `json:"division_ug"`
 	RepeatabilityG float64     `json:"repeatability_g"`
 	DivisionG      float64     `json:"reading_step_g"`
+	Scale          *Worth      `json:"scale,omitempty"` // on which it was being weighed; nil is the one above
 	Pan            scale.Mass  `json:"pan_ug"`
 	Empty          *Mark       `json:"empty,omitempty"`
 	Levels         []KeptLevel `json:"levels"`
@@ -34,13 +35,13 @@ func (w *CupWalk) Keep(zero time.Time) KeptCup {
 	in := &w.in
 	k := KeptCup{
 		Step: w.Step(), TempC: in.setup.TempC, Division: in.setup.Division, RepeatabilityG: in.setup.Accuracy.RepeatabilityG,
-		DivisionG: in.setup.Accuracy.DivisionG, Pan: in.pan, HeightMM: w.height, Levels: []KeptLevel{},
+		DivisionG: in.setup.Accuracy.DivisionG, Scale: in.scale.kept(in.setup), Pan: in.pan, HeightMM: w.height, Levels: []KeptLevel{},
 	}
 	if in.step != StepCup {
 		k.Empty = mark{in.cup, in.times.cup}.keep(in.pan, zero)
 	}
 	for _, l := range w.levels {
-		k.Levels = append(k.Levels, KeptLevel{l.HeightMM, Mark{l.Net, zero.Add(l.at).UnixMilli()}})
+		k.Levels = append(k.Levels, KeptLevel{l.HeightMM, *mark{l.Net, l.note}.keep(0, zero)})
 	}
 	if w.has {
 		k.Noted = mark{w.noted, w.notedAt}.keep(0, zero)
@@ -56,6 +57,10 @@ func RestoreCup(k KeptCup, zero time.Time) (*CupWalk, error) {
 	}
 	w.done = k.Step == StepDone
 	in := &w.in
+	usual := in.scale
+	if k.Scale != nil {
+		in.scale = k.Scale.or(usual)
+	}
 	in.panBefore, in.adrift, in.held = k.Pan, true, !w.done
 	if k.Step == StepCup {
 		return w, nil
@@ -63,11 +68,10 @@ func RestoreCup(k KeptCup, zero time.Time) (*CupWalk, error) {
 	if k.Empty == nil || k.Step != StepFill && !w.done || w.done && len(k.Levels) < LeastHeights {
 		return nil, errNotWhole
 	}
-	cup := k.Empty.back(zero)
-	in.step, in.cup, in.times.cup = StepWater, cup.mass, cup.at
+	cup := k.Empty.back(zero, usual)
+	in.step, in.cup, in.times.cup = StepWater, cup.mass, cup.note
 	for _, l := range k.Levels {
-		at := l.back(zero).at
-		next := Level{HeightMM: l.HeightMM, Net: l.Mass, ML: l.Mass.Grams() / w.rho, at: at}
+		next := Level{HeightMM: l.HeightMM, Net: l.Mass, ML: l.Mass.Grams() / w.rho, note: l.back(zero, usual).note}
 		if next.HeightMM <= w.last().HeightMM || next.Net <= w.last().Net {
 			return nil, errNotWhole
 		}
@@ -91,8 +95,23 @@ func (w *CupWalk) GoOn(at time.Duration) error {
 	return nil
 }
 
-// Coarser has the walk reckon with a coarser scale, see Walk.Coarser.
-func (w *CupWalk) Coarser(division scale.Mass, a coating.ScaleAccuracy) { w.in.Coarser(division, a) }
+// Other has the walk go on with another scale, see Walk.Other.
+func (w *CupWalk) Other(division scale.Mass, a coating.ScaleAccuracy) {
+	var taken []note
+	for _, l := range w.levels {
+		taken = append(taken, l.note)
+	}
+	w.in.other(division, a, taken...)
+}
+
+// Loads counts the weighings that count for the walk, in their order.
+func (w *CupWalk) Loads() int { return w.in.Loads() + len(w.levels) }
+
+// Setup is what the walk reckons with.
+func (w *CupWalk) Setup() CupSetup {
+	s := w.in.setup
+	return CupSetup{TempC: s.TempC, Division: s.Division, Accuracy: s.Accuracy}
+}
 
 // adrift waits for the empty pan, and finds out one that was not empty when that
 // was said. It reports whether nothing else is to be looked at.

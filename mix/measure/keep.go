@@ -14,27 +14,37 @@ import (
 // broken off can be gone on with. Every mass counts from the empty pan: what the
 // pan itself shows may be another afterwards, so it is looked at anew.
 
-// Mark is a mass that was noted, and when by the clock on the wall.
+// Mark is a mass that was noted, when by the clock on the wall, and what its
+// reading was worth; that was not always kept.
 type Mark struct {
 	Mass scale.Mass `json:"ug"`
 	AtMS int64      `json:"at_unix_ms"`
+	Worth
 }
 
 // mark is a Mark with its time since a fixed moment, as Take counts it.
 type mark struct {
 	mass scale.Mass
-	at   time.Duration
+	note
+}
+
+// note is when a mass was noted, as Take counts, and what its reading was worth.
+type note struct {
+	at time.Duration
+	by Worth
 }
 
 func (m mark) keep(from scale.Mass, zero time.Time) *Mark {
-	return &Mark{m.mass - from, zero.Add(m.at).UnixMilli()}
+	return &Mark{m.mass - from, zero.Add(m.at).UnixMilli(), m.by}
 }
 
-func (m *Mark) back(zero time.Time) mark {
+// back is the same to reckon with; usual is what its reading was worth where
+// that was not kept.
+func (m *Mark) back(zero time.Time, usual Worth) mark {
 	if m == nil {
 		return mark{}
 	}
-	return mark{m.Mass, time.UnixMilli(m.AtMS).Sub(zero)}
+	return mark{m.Mass, note{time.UnixMilli(m.AtMS).Sub(zero), m.Worth.or(usual)}}
 }
 
 // KeptVessel is a Vessel as it is kept.
@@ -68,7 +78,8 @@ type Kept struct {
 	RepeatabilityG float64     `json:"repeatability_g"`
 	DivisionG      float64     `json:"reading_step_g"`
 	Known          *KeptVessel `json:"known_cup,omitempty"`
-	Pan            scale.Mass  `json:"pan_ug"` // what the empty pan showed
+	Scale          *Worth      `json:"scale,omitempty"` // on which it was being weighed; nil is the one above
+	Pan            scale.Mass  `json:"pan_ug"`          // what the empty pan showed
 	Cup            *Mark       `json:"cup,omitempty"`
 	Water          *Mark       `json:"water,omitempty"` // with the cup
 	Dried          *Mark       `json:"dried,omitempty"`
@@ -82,13 +93,13 @@ func (w *Walk) Keep(zero time.Time) Kept {
 	s := w.setup
 	k := Kept{
 		Step: w.step, Name: s.Name, Kind: string(s.Kind), HeightMM: s.HeightMM, TempC: s.TempC, Division: s.Division,
-		RepeatabilityG: s.Accuracy.RepeatabilityG, DivisionG: s.Accuracy.DivisionG, Pan: w.pan,
+		RepeatabilityG: s.Accuracy.RepeatabilityG, DivisionG: s.Accuracy.DivisionG, Scale: w.scale.kept(s), Pan: w.pan,
 	}
 	if s.Known != nil {
 		v := KeptOf(*s.Known)
 		k.Known = &v
 	}
-	past := map[Step]int{StepCup: 0, StepWater: 1, StepDry: 2, StepPaint: 3, StepDone: 4}[w.step]
+	past := w.past()
 	if past >= 1 {
 		k.Cup = mark{w.cup, w.times.cup}.keep(w.pan, zero)
 	}
@@ -107,8 +118,13 @@ func (w *Walk) Keep(zero time.Time) Kept {
 	return k
 }
 
-// times are when the masses of a walk were noted, as Take counts.
-type times struct{ cup, water, dried, noted time.Duration }
+// times are when the masses of a walk were noted.
+type times struct{ cup, water, dried, noted note }
+
+// past counts the steps that are behind the walk.
+func (w *Walk) past() int {
+	return map[Step]int{StepCup: 0, StepWater: 1, StepDry: 2, StepPaint: 3, StepDone: 4}[w.step]
+}
 
 // errNotWhole is for what was kept and can not be a walk.
 var errNotWhole = errors.New("what was kept of this measurement is not whole: begin again")
@@ -129,12 +145,16 @@ func Restore(k Kept, zero time.Time) (*Walk, error) {
 	if err != nil {
 		return nil, err
 	}
-	cup, water, dried, noted := k.Cup.back(zero), k.Water.back(zero), k.Dried.back(zero), k.Noted.back(zero)
+	usual := worthOf(s)
+	cup, water, dried, noted := k.Cup.back(zero, usual), k.Water.back(zero, usual), k.Dried.back(zero, usual), k.Noted.back(zero, usual)
 	if k.Paint != nil {
-		noted = k.Paint.back(zero)
+		noted = k.Paint.back(zero, usual)
+	}
+	if k.Scale != nil {
+		w.scale = k.Scale.or(usual)
 	}
 	w.step, w.cup, w.water, w.dried, w.noted = k.Step, cup.mass, water.mass, dried.mass, noted.mass
-	w.times = times{cup.at, water.at, dried.at, noted.at}
+	w.times = times{cup.note, water.note, dried.note, noted.note}
 	w.panBefore, w.adrift, w.held = k.Pan, true, k.Step != StepDone
 	w.stood = k.Noted
 	switch known := s.Known != nil; k.Step {
@@ -199,15 +219,6 @@ func (w *Walk) goOn() {
 	w.held, w.adrift, w.panned = false, false, true
 	w.unsure = w.step != StepCup
 	w.refer(w.watch.Shown)
-}
-
-// Coarser has the walk reckon with a coarser scale from now on: another one
-// answers, and what is compared was weighed on both.
-func (w *Walk) Coarser(division scale.Mass, a coating.ScaleAccuracy) {
-	s := &w.setup
-	s.Division = max(s.Division, division)
-	s.Accuracy.DivisionG = max(s.Accuracy.DivisionG, a.DivisionG)
-	s.Accuracy.RepeatabilityG = max(s.Accuracy.RepeatabilityG, a.RepeatabilityG)
 }
 
 // refer moves everything that was noted to another reading of the empty pan.

@@ -6,7 +6,7 @@ import "fmt"
 func (k Kept) Far() string {
 	cup := ""
 	if k.Cup != nil {
-		cup = gramsIn(k.Division, k.Cup.Mass) + " g"
+		cup = gramsIn(k.Cup.step(k.Division), k.Cup.Mass) + " g"
 	}
 	switch {
 	case k.Step == StepDone:
@@ -14,9 +14,9 @@ func (k Kept) Far() string {
 	case k.Cup == nil:
 		return "Nothing was weighed yet."
 	case k.Water != nil && k.Dried != nil:
-		return fmt.Sprintf("Noted: the empty cup, %s; %s g of water to the mark; the cup dried.", cup, gramsIn(k.Division, k.Water.Mass-k.Cup.Mass))
+		return fmt.Sprintf("Noted: the empty cup, %s; %s g of water to the mark; the cup dried.", cup, gramsIn(k.Water.step(k.Division, k.Cup), k.Water.Mass-k.Cup.Mass))
 	case k.Water != nil:
-		return fmt.Sprintf("Noted: the empty cup, %s; %s g of water to the mark.", cup, gramsIn(k.Division, k.Water.Mass-k.Cup.Mass))
+		return fmt.Sprintf("Noted: the empty cup, %s; %s g of water to the mark.", cup, gramsIn(k.Water.step(k.Division, k.Cup), k.Water.Mass-k.Cup.Mass))
 	}
 	return fmt.Sprintf("Noted: the empty cup, %s.", cup)
 }
@@ -26,11 +26,11 @@ func (k Kept) Far() string {
 func (k Kept) Next() string {
 	again := ""
 	if k.Noted != nil && k.Cup != nil {
-		empty := k.Cup.Mass
+		empty := k.Cup
 		if k.Dried != nil {
-			empty = k.Dried.Mass
+			empty = k.Dried
 		}
-		again = fmt.Sprintf(" %s g stood in it and had not been taken: the load may be another now, so put it back as it is, to be weighed again.", gramsIn(k.Division, k.Noted.Mass-empty))
+		again = fmt.Sprintf(" %s g stood in it and had not been taken: the load may be another now, so put it back as it is, to be weighed again.", gramsIn(k.Noted.step(k.Division, empty), k.Noted.Mass-empty.Mass))
 	}
 	switch k.Step {
 	case StepWater:
@@ -60,9 +60,9 @@ func (k KeptCup) Far() string {
 	if k.Empty == nil {
 		return "Nothing was weighed yet."
 	}
-	text := fmt.Sprintf("Noted: the empty cup, %s g", gramsIn(k.Division, k.Empty.Mass))
+	text := fmt.Sprintf("Noted: the empty cup, %s g", gramsIn(k.Empty.step(k.Division), k.Empty.Mass))
 	for _, l := range k.Levels {
-		text += fmt.Sprintf("; %.4g mm, %s g of water", l.HeightMM, gramsIn(k.Division, l.Mass))
+		text += fmt.Sprintf("; %.4g mm, %s g of water", l.HeightMM, gramsIn(l.step(k.Division, k.Empty), l.Mass))
 	}
 	return text + "."
 }
@@ -75,7 +75,7 @@ func (k KeptCup) Next() string {
 	}
 	text := fmt.Sprintf("It goes on with water up to %.4g mm.", k.HeightMM)
 	if k.Noted != nil {
-		text += fmt.Sprintf(" %s g stood in it and had not been taken: the load may be another now, so put it back as it is, to be weighed again.", gramsIn(k.Division, k.Noted.Mass))
+		text += fmt.Sprintf(" %s g stood in it and had not been taken: the load may be another now, so put it back as it is, to be weighed again.", gramsIn(k.Noted.step(k.Division, k.Empty), k.Noted.Mass))
 	}
 	return text
 }

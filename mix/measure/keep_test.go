@@ -151,7 +151,7 @@ func TestACoarserScaleMakesItLessSure(t *testing.T) {
 		b.shows(0, 42, 142, 0)
 		b.cut(time.Minute)
 		if change {
-			b.walk.Coarser(scale.Gram, coating.ScaleAccuracy{RepeatabilityG: 1, DivisionG: 1})
+			b.walk.Other(scale.Gram, coating.ScaleAccuracy{RepeatabilityG: 1, DivisionG: 1})
 		}
 		b.goOn(0)
 		b.shows(42, 148, 0)

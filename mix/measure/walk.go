@@ -23,6 +23,7 @@ const (
 // Walk is one measurement under way. It is not safe for several goroutines.
 type Walk struct {
 	setup  Setup
+	scale  Worth // of the scale that answers; setup may be worse, see Other
 	step   Step
 	pan    scale.Mass // what the empty pan shows
 	panned bool       // the pan was seen, or is believed to show zero
@@ -56,7 +57,7 @@ func New(s Setup) (*Walk, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	return &Walk{setup: s, step: StepCup}, nil
+	return &Walk{setup: s, scale: worthOf(s), step: StepCup}, nil
 }
 
 // Step is what the walk waits for now.
@@ -127,7 +128,7 @@ func (w *Walk) see(at time.Duration) {
 			w.dryCup(at)
 		}
 	case StepWater, StepPaint:
-		w.noted, w.times.noted, w.has = w.watch.Shown, at, w.watch.Shown-w.empty() >= w.setup.leastContent()
+		w.noted, w.times.noted, w.has = w.watch.Shown, note{at, w.scale}, w.watch.Shown-w.empty() >= w.setup.leastContent()
 		w.strays, w.hasty, w.misled = false, false, false
 	}
 }
@@ -165,9 +166,9 @@ func (w *Walk) fitsKnown() bool {
 }
 
 func (w *Walk) takeCup(at time.Duration) {
-	w.panned, w.cup, w.times.cup = true, w.watch.Shown, at
+	w.panned, w.cup, w.times.cup = true, w.watch.Shown, note{at, w.scale}
 	if w.setup.Known != nil {
-		w.dried, w.times.dried = w.watch.Shown, at
+		w.dried, w.times.dried = w.watch.Shown, w.times.cup
 		w.enter(StepPaint)
 		return
 	}
@@ -175,7 +176,7 @@ func (w *Walk) takeCup(at time.Duration) {
 }
 
 func (w *Walk) dryCup(at time.Duration) {
-	w.dried, w.times.dried = w.watch.Shown, at
+	w.dried, w.times.dried = w.watch.Shown, note{at, w.scale}
 	w.enter(StepPaint)
 }
 
@@ -306,5 +307,5 @@ func (w *Walk) Back() {
 func (w *Walk) Again() {
 	needs := w.step != StepCup
 	w.watch.Anew()
-	*w = Walk{setup: w.setup, step: StepCup, watch: w.watch, needs: needs, pan: w.pan, panned: w.panned}
+	*w = Walk{setup: w.setup, scale: w.scale, step: StepCup, watch: w.watch, needs: needs, pan: w.pan, panned: w.panned}
 }

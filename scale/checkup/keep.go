@@ -121,6 +121,9 @@ func (w *Walk) GoOn(at time.Duration) error {
 	return nil
 }
 
+// Loads counts the readings that were taken.
+func (w *Walk) Loads() int { return len(w.taken) }
+
 // lasting is how many readings hold after a break: how the scale comes back to
 // zero after the last weight was not seen, so that weight is weighed again.
 func (w *Walk) lasting() int {
