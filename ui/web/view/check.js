@@ -14,8 +14,8 @@ import { makeCheckPicture } from './checkpicture.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeGuard } from './guard.js';
 import { makeWalkButtons } from './walkbuttons.js';
+import { askHowItStands } from './walkpoll.js';
 
-const QUICK_MS = 300; // while a check is under way
 const SLOW_MS = 5000; // while none is
 const ON_CARD = ['go-on', 'put-away', 'undo-put-away']; // what came of these is said there
 const LINE_MS = 600000; // for the idle bench
@@ -73,21 +73,10 @@ export function makeCheck(rim, guard = makeGuard(rim.now)) {
   };
 }
 
-async function poll(c) {
-  c.asking = true;
-  c.dueMS = Infinity; // unless somebody wants to know sooner meanwhile
-  const counts = c.order.began();
+function poll(c) {
   const plate = c.form ? c.plate : null;
-  try {
-    const state = await ask(c.rim.fetch, checkPath(plate));
-    const other = c.form && plate !== c.plate; // what fits the plate that was typed before is no advice now
-    if (!other && counts(state, c.state)) c.state = state;
-    c.gone = '';
-  } catch (err) {
-    c.gone = err.message;
-  }
-  c.dueMS = Math.min(c.dueMS, c.rim.now() + (c.state?.walk || c.state?.broken || c.form ? QUICK_MS : SLOW_MS));
-  c.asking = false;
+  const now = () => !c.form || plate === c.plate; // what fits the plate that was typed before is no advice now
+  askHowItStands(c, checkPath(plate), { now, take: (state) => { c.state = state; }, typing: () => c.form, slowMS: SLOW_MS });
 }
 
 // When the last check was, what it said, when the next is due.

@@ -12,8 +12,8 @@ import { makeCupPicture } from './cuppicture.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeStepper } from './stepper.js';
 import { askAgain, makeWalkButtons } from './walkbuttons.js';
+import { askHowItStands } from './walkpoll.js';
 
-const QUICK_MS = 300; // while a cup is measured
 const SLOW_MS = 4000; // while none is
 const SAID_MS = 60000;
 const ELSEWHERE = ['take', 'bring', 'go-on', 'put-away', 'undo-put-away']; // pressed beside the list or on a card, which says itself what came of it
@@ -93,19 +93,8 @@ export function makeCups(rim, commands, guard, kept) {
   };
 }
 
-async function poll(m) {
-  m.asking = true;
-  m.dueMS = Infinity; // unless somebody wants to know sooner meanwhile
-  const counts = m.order.began();
-  try {
-    const state = await ask(m.rim.fetch, '/api/cups');
-    if (m.sending === null && counts(state, m.state)) m.take(state);
-    m.gone = '';
-  } catch (err) {
-    m.gone = err.message;
-  }
-  m.dueMS = Math.min(m.dueMS, m.rim.now() + (m.state?.walk || m.state?.broken || m.form ? QUICK_MS : SLOW_MS));
-  m.asking = false;
+function poll(m) {
+  askHowItStands(m, '/api/cups', { now: () => m.sending === null, take: m.take, typing: () => m.form, slowMS: SLOW_MS });
 }
 
 // Before: how warm the water is, and what will happen.

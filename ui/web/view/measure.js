@@ -4,14 +4,13 @@
 import { decimalsOf } from '../check.js';
 import { decimal, when } from '../format.js';
 import { makeOnce, makeOrder } from '../newest.js';
-import { ask } from '../shelf.js';
 import { heard } from '../state.js';
 import { makeBroken } from './broken.js';
 import { el, onChange, setAttr, setText, show } from './dom.js';
 import { makeMarkedCup } from './markedcup.js';
 import { askAgain, makeWalkButtons } from './walkbuttons.js';
+import { askHowItStands } from './walkpoll.js';
 
-const QUICK_MS = 300; // while something is measured
 const SLOW_MS = 4000; // while nothing is
 const SAID_MS = 60000;
 
@@ -87,19 +86,8 @@ export function makeMeasure(rim, commands, guard, kept) {
   };
 }
 
-async function poll(m) {
-  m.asking = true;
-  m.dueMS = Infinity; // unless somebody wants to know sooner meanwhile
-  const counts = m.order.began();
-  try {
-    const state = await ask(m.rim.fetch, '/api/measure');
-    if (!m.keeping && counts(state, m.state)) m.state = state;
-    m.gone = '';
-  } catch (err) {
-    m.gone = err.message;
-  }
-  m.dueMS = Math.min(m.dueMS, m.rim.now() + (m.state?.walk || m.state?.broken || m.form !== null ? QUICK_MS : SLOW_MS));
-  m.asking = false;
+function poll(m) {
+  askHowItStands(m, '/api/measure', { now: () => !m.keeping, take: (state) => { m.state = state; }, typing: () => m.form !== null, slowMS: SLOW_MS });
 }
 
 // Before: how high the mark stands, how warm it is, and whether the cup is known.
