@@ -126,7 +126,7 @@ func countsText(none, scale, told bool, silent, assumed []string, n int) string 
 	if told {
 		counted = append(counted, "the sheets' figures as rounded in their last digit")
 	}
-	text := "The ± counts " + andList(counted)
+	text := "The ± counts " + AndList(counted)
 	switch {
 	case none && len(silent) > 0:
 		return "No ± of this VOC is known: the sheets give none, and the densities do not change it."
@@ -135,18 +135,18 @@ func countsText(none, scale, told bool, silent, assumed []string, n int) string 
 	case len(silent) == n:
 		text += "; the sheets give no ± of their VOC."
 	case len(silent) > 0:
-		text += fmt.Sprintf("; for %s nobody wrote down how the sheet prints it.", andList(silent))
+		text += fmt.Sprintf("; for %s nobody wrote down how the sheet prints it.", AndList(silent))
 	default:
 		text += "."
 	}
 	if len(assumed) > 0 {
-		text += fmt.Sprintf(" Half a per cent is assumed for the density of %s, which came without one.", andList(assumed))
+		text += fmt.Sprintf(" Half a per cent is assumed for the density of %s, which came without one.", AndList(assumed))
 	}
 	return text
 }
 
-// andList joins words as a sentence does.
-func andList(words []string) string {
+// AndList joins words as a sentence does: "a, b and c".
+func AndList(words []string) string {
 	if len(words) < 2 {
 		return strings.Join(words, "")
 	}

@@ -3,7 +3,8 @@ package ui
 import (
 	"fmt"
 	"slices"
-	"strings"
+
+	"gramcup/mix"
 )
 
 // A walk may go on with another scale than it began on. Which one each of its
@@ -40,15 +41,7 @@ func (s *seat[W]) onScale() string {
 	if len(list) == 0 {
 		return s.answers
 	}
-	return listed(list)
-}
-
-func listed(names []string) string {
-	last := len(names) - 1
-	if last < 1 {
-		return strings.Join(names, "")
-	}
-	return strings.Join(names[:last], ", ") + " and " + names[last]
+	return mix.AndList(list)
 }
 
 // asksScale is what to decide where another scale answers than what counts was
@@ -61,9 +54,9 @@ func (s *seat[W]) asksScale() string {
 	case len(list) == 1:
 		return fmt.Sprintf("It was weighed on the scale %s, and %s answers now. Two scales never show quite the same: plug the first one in again, or go on if you accept that.", list[0], s.identity)
 	case slices.Contains(list, s.identity):
-		return fmt.Sprintf("It was weighed on the scales %s, and %s answers now. Two scales never show quite the same: go on if you accept that, or put it away and begin again.", listed(list), s.identity)
+		return fmt.Sprintf("It was weighed on the scales %s, and %s answers now. Two scales never show quite the same: go on if you accept that, or put it away and begin again.", mix.AndList(list), s.identity)
 	}
-	return fmt.Sprintf("It was weighed on the scales %s, and %s answers now. Two scales never show quite the same: plug one of those in again, or go on if you accept that.", listed(list), s.identity)
+	return fmt.Sprintf("It was weighed on the scales %s, and %s answers now. Two scales never show quite the same: plug one of those in again, or go on if you accept that.", mix.AndList(list), s.identity)
 }
 
 // waits is what stands in the way of a walk. While a scale is kept out that is

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"gramcup/mix"
 	"gramcup/scale"
 )
 
@@ -99,7 +100,7 @@ func TestAWalkThatNamesOneScaleForAllItsLoads(t *testing.T) {
 	copy(kept, []string{"a", "b", "b"})
 	assert.Equal(t, []string{"a", "c"}, allOn(allOn(kept, 1, "c"), 2, "c"))
 	assert.Equal(t, []string{"a", "b", "b"}, kept, "what is kept stays as it is")
-	assert.Equal(t, "a, b and c", listed([]string{"a", "b", "c"}))
+	assert.Equal(t, "a, b and c", mix.AndList([]string{"a", "b", "c"}))
 }
 
 // While a scale is kept out, every walk says that and the way on: neither is

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"github.com/alecthomas/kong"
+
+	"gramcup/mix"
 )
 
 // mistyped says of a command line that makes no sense which word is not known,
@@ -29,7 +31,7 @@ func mistyped(err error) string {
 		return notAFlag(node, word)
 	}
 	if strings.HasPrefix(said, "expected one of ") && len(commandsOf(node)) > 0 {
-		return fmt.Sprintf("%s stands alone: behind it comes one of %s, and %s --help says what each does", node.FullPath(), wordList(commandsOf(node)), node.FullPath())
+		return fmt.Sprintf("%s stands alone: behind it comes one of %s, and %s --help says what each does", node.FullPath(), mix.AndList(commandsOf(node)), node.FullPath())
 	}
 	if flag, rest, found := strings.Cut(said, ": expected "); found && strings.HasSuffix(rest, `"EOL" (<EOL>)`) {
 		return fmt.Sprintf("nothing stands behind %s: it needs a value, and %s --help shows one", flag, node.FullPath())
@@ -63,7 +65,7 @@ func notACommand(node *kong.Node, word string) string {
 	} else if near := below(node, word); near != "" {
 		text += fmt.Sprintf(", but there is %q", near)
 	}
-	return fmt.Sprintf("%s; there are %s, and %s --help says what each does", text, wordList(names), node.FullPath())
+	return fmt.Sprintf("%s; there are %s, and %s --help says what each does", text, mix.AndList(names), node.FullPath())
 }
 
 // taken is what a command without commands takes.
@@ -92,9 +94,9 @@ func notAFlag(node *kong.Node, word string) string {
 	if near := nearest(word, typed); near != "" {
 		text += ", the nearest is " + near
 	} else if known := having(node, strings.TrimLeft(word, "-")); len(known) > 0 {
-		text += ", it belongs behind " + wordList(known)
+		text += ", it belongs behind " + mix.AndList(known)
 	}
-	return fmt.Sprintf("%s; there are %s, and %s --help says what each is for", text, wordList(names), node.FullPath())
+	return fmt.Sprintf("%s; there are %s, and %s --help says what each is for", text, mix.AndList(names), node.FullPath())
 }
 
 func commandsOf(node *kong.Node) (names []string) {
@@ -129,15 +131,6 @@ func having(node *kong.Node, flag string) (names []string) {
 		names = append(names, having(child, flag)...)
 	}
 	return names
-}
-
-// wordList joins words as a sentence does.
-func wordList(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " and " + words[last]
 }
 
 // nearest is the word that takes the fewest slips of a hand to become the typed
