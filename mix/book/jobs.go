@@ -26,9 +26,7 @@ func (b *Book) PutJob(recipeID string, j mix.Job, at time.Time) error {
 	b.write.Lock()
 	defer b.write.Unlock()
 	return b.change("keep how a recipe was put on", func(tx *sql.Tx) error {
-		_, err := tx.Exec(`INSERT INTO setting (key, wall_ms, body) VALUES (?, ?, ?)
-			ON CONFLICT (key) DO UPDATE SET wall_ms = excluded.wall_ms, body = excluded.body`, settingJob+recipeID, at.UnixMilli(), string(body))
-		return err
+		return putSetting(tx, settingJob+recipeID, body, at)
 	})
 }
 

@@ -75,3 +75,10 @@ func (b *Book) PutSettings(s mix.Settings, at time.Time) error {
 		return nil
 	})
 }
+
+// putSetting keeps a body under a key, in place of the one before.
+func putSetting(tx *sql.Tx, key string, body []byte, at time.Time) error {
+	_, err := tx.Exec(`INSERT INTO setting (key, wall_ms, body) VALUES (?, ?, ?)
+		ON CONFLICT (key) DO UPDATE SET wall_ms = excluded.wall_ms, body = excluded.body`, key, at.UnixMilli(), string(body))
+	return err
+}

@@ -27,9 +27,7 @@ func (b *Book) PutWalk(kind string, body []byte, at time.Time) error {
 			_, err := tx.Exec(`DELETE FROM setting WHERE key = ?`, settingWalk+kind)
 			return err
 		}
-		_, err := tx.Exec(`INSERT INTO setting (key, wall_ms, body) VALUES (?, ?, ?)
-			ON CONFLICT (key) DO UPDATE SET wall_ms = excluded.wall_ms, body = excluded.body`, settingWalk+kind, at.UnixMilli(), string(body))
-		return err
+		return putSetting(tx, settingWalk+kind, body, at)
 	})
 }
 
