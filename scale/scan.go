@@ -12,9 +12,10 @@ func scanDecimal(b []byte) (d Decimal, err error) {
 }
 
 // scanNumber is scanDecimal for a number at the start of b, which may go on
-// behind it; n is where, and the end where there are too many digits. Every frame comes through here: the digits on both sides
-// of the point have a loop each, so that a digit costs no question about the
-// point, and the length is looked at once, behind them.
+// behind it; n is where, and the end where there are too many digits. Every frame
+// comes through here: the digits on both sides of the point have a loop each, so
+// that a digit costs no question about the point, and the length is looked at
+// once, behind them.
 func scanNumber(b []byte) (d Decimal, n int, err error) {
 	i, negative := 0, false
 	if len(b) > 0 && (b[0] == '+' || b[0] == '-') {

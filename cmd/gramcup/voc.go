@@ -224,7 +224,7 @@ func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
 		a.ReducerNote = err.Error()
 	case name != "":
 		a.MostReducer = &most
-		a.ReducerNote = fmt.Sprintf("At most %.0f ml more %s in a litre of this mix reach the limit%s; the sheet may allow less.", most, name, r.SureReducer(v, held))
+		a.ReducerNote = fmt.Sprintf("At most %.0f ml more %s in a litre of this mix reach the limit%s; the sheet may allow less.", math.Floor(most), name, r.SureReducer(v, held))
 	}
 	return nil
 }

@@ -30,7 +30,7 @@ func (k Kept) Next() string {
 		if k.Dried != nil {
 			empty = k.Dried
 		}
-		again = fmt.Sprintf(" %s g stood in it and had not been taken: the load may be another now, so put it back as it is, to be weighed again.", gramsIn(k.Noted.step(k.Division, empty), k.Noted.Mass-empty.Mass))
+		again = stood(gramsIn(k.Noted.step(k.Division, empty), k.Noted.Mass-empty.Mass))
 	}
 	switch k.Step {
 	case StepWater:
@@ -45,6 +45,11 @@ func (k Kept) Next() string {
 		return fmt.Sprintf("It goes on with %s to the mark.%s", name, again)
 	}
 	return "It goes on with the empty, dry cup."
+}
+
+// stood says what becomes of a load that stood in the cup and was not taken yet.
+func stood(grams string) string {
+	return " " + grams + " g stood in it and had not been taken: the load may be another now, so put it back as it is, to be weighed again."
 }
 
 // Long says what a long pause means for it.
@@ -75,7 +80,7 @@ func (k KeptCup) Next() string {
 	}
 	text := fmt.Sprintf("It goes on with water up to %.4g mm.", k.HeightMM)
 	if k.Noted != nil {
-		text += fmt.Sprintf(" %s g stood in it and had not been taken: the load may be another now, so put it back as it is, to be weighed again.", gramsIn(k.Noted.step(k.Division, k.Empty), k.Noted.Mass))
+		text += stood(gramsIn(k.Noted.step(k.Division, k.Empty), k.Noted.Mass))
 	}
 	return text
 }

@@ -16,6 +16,10 @@ func worthOf(s Setup) Worth {
 	return Worth{s.Division, s.Accuracy.RepeatabilityG, s.Accuracy.DivisionG}
 }
 
+func (o Worth) accuracy() coating.ScaleAccuracy {
+	return coating.ScaleAccuracy{RepeatabilityG: o.RepeatabilityG, DivisionG: o.DivisionG}
+}
+
 // or is another one where this one is not known.
 func (o Worth) or(other Worth) Worth {
 	if o.Division <= 0 {
@@ -69,5 +73,5 @@ func (w *Walk) other(division scale.Mass, a coating.ScaleAccuracy, more ...note)
 		all = all.with(n.by)
 	}
 	w.setup.Division = all.Division
-	w.setup.Accuracy = coating.ScaleAccuracy{RepeatabilityG: all.RepeatabilityG, DivisionG: all.DivisionG}
+	w.setup.Accuracy = all.accuracy()
 }
