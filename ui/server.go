@@ -139,9 +139,10 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 	if err := checkBound(listener.Addr()); err != nil {
 		return errors.Join(err, listener.Close())
 	}
+	spare := spares{}
 	server := &http.Server{
 		Handler: s.handler, ReadHeaderTimeout: headerWait, ReadTimeout: requestWait, WriteTimeout: answerWait,
-		IdleTimeout: idleWait, MaxHeaderBytes: maxHeaderBytes,
+		IdleTimeout: idleWait, MaxHeaderBytes: maxHeaderBytes, ConnState: spare.note,
 		ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelWarn),
 	}
 	failed := make(chan error, 1)
@@ -156,6 +157,7 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 	defer cancel()
 	stopped := make(chan error, 1)
 	go func() { stopped <- server.Shutdown(patience) }()
+	spare.close()
 	s.config.Hub.Close() // Shutdown does not know the pages, their connections are the hub's
 	err := <-stopped
 	<-failed
