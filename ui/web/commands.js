@@ -112,9 +112,13 @@ async function post(rim, path, body) {
   } catch {
     return null;
   }
-  const answer = await response.json().catch(() => null);
+  let brokeOff = response.ok;
+  const answer = await response.json().catch((err) => {
+    brokeOff ||= !(err instanceof SyntaxError); // else it came whole, and is none
+    return null;
+  });
   if (answer !== null && typeof answer.ok === 'boolean') return answer.code === 'no-answer' ? null : answer;
-  // An answer that broke off says nothing of what it brought: the same key brings it again.
-  if (response.ok || [502, 503, 504].includes(response.status)) return null;
+  // One that broke off, a refusal too, says nothing of what it brought: the same key brings it again.
+  if (brokeOff || [502, 503, 504].includes(response.status)) return null;
   return { ok: false, code: 'status', sentence: `The bench refused it (status ${response.status}).` };
 }

@@ -86,9 +86,13 @@ export async function ask(fetch, path, patienceMS = PATIENCE_MS) {
   } catch {
     throw unheard();
   }
-  const body = await response.json().catch(() => null);
+  let brokeOff = response.ok;
+  const body = await response.json().catch((err) => {
+    brokeOff ||= !(err instanceof SyntaxError); // else it came whole, and is none
+    return null;
+  });
   if (response.ok && body !== null) return body;
-  if (response.ok) throw unheard(); // it broke off
+  if (brokeOff) throw unheard();
   throw new Error(body?.sentence ?? `The bench answered with status ${response.status}.`);
 }
 

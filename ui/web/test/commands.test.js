@@ -2,6 +2,8 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { freshKey, makeCommands } from '../commands.js';
 
+const BREAKS_OFF = Symbol('the connection ends before the body does');
+
 // A bench that answers as told, one answer for each request; the last repeats.
 function bench(...answers) {
   const got = [];
@@ -13,6 +15,7 @@ function bench(...answers) {
       const answer = answers.length > 1 ? answers.shift() : answers[0];
       if (answer === 'down') throw new TypeError('failed to fetch');
       const [status, body] = answer;
+      if (body === BREAKS_OFF) return new Response(new ReadableStream({ start: (stream) => stream.error(new TypeError('network error')) }), { status });
       return new Response(typeof body === 'string' ? body : JSON.stringify(body), { status });
     },
   };
@@ -91,6 +94,13 @@ test('an answer that breaks off is asked for again with the same key', async () 
   assert.deepEqual(await b.commands.shelf({ do: 'put' }), { ok: true, id: 'quay', recipe: {} });
   assert.equal(b.got[0].body.key, b.got[1].body.key);
   assert.equal((await bench([200, '']).commands.settings({ do: 'shop' })).code, 'network', 'and is never called done');
+});
+
+test('a refusal that breaks off is asked for again: its sentence is what a person needs', async () => {
+  const refusal = { ok: false, code: 'ask', sentence: 'That is unusual: is it so?' };
+  const b = bench([409, BREAKS_OFF], [409, refusal]);
+  assert.deepEqual(await b.commands.shelf({ do: 'put' }), refusal);
+  assert.equal(b.got[0].body.key, b.got[1].body.key);
 });
 
 test('what is set of the shop goes one after the other, however slow the first is', async () => {

@@ -61,5 +61,7 @@ test('a question without an answer ends, and says that the bench was not reached
   await assert.rejects(ask(never, '/x', 20), (err) => err.unheard && /could not be reached/.test(err.message));
   clearTimeout(stays);
   await assert.rejects(ask(async () => new Response('{"recipes":[', { status: 200 }), '/x'), (err) => err.unheard, 'one that breaks off');
+  const cut = new ReadableStream({ start: (stream) => stream.error(new TypeError('network error')) });
+  await assert.rejects(ask(async () => new Response(cut, { status: 422 }), '/x'), (err) => err.unheard, 'a refusal that breaks off');
   await assert.rejects(ask(async () => new Response('{"sentence":"No."}', { status: 422 }), '/x'), (err) => !err.unheard);
 });
