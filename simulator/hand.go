@@ -32,6 +32,7 @@ type hand struct {
 	memory   [memorySteps]Screen
 	at       int
 	seenAt   int // the step whose screen it sees now
+	lookedAt int // the step of the last look
 
 	doing   Screen  // what it is busy with
 	forS    float64 // how long
@@ -63,7 +64,12 @@ func (h *hand) newReaction() {
 }
 
 // look puts what the page shows now into memory.
-func (h *hand) look(s Screen) { h.memory[h.at%memorySteps] = s }
+func (h *hand) look(s Screen) { h.memory[h.at%memorySteps], h.lookedAt = s, h.at }
+
+// blind reports whether the screen has not moved for longer than it is poured by.
+func (h *hand) blind(seen Screen) bool {
+	return seen.GoodFor > 0 && time.Duration(h.at-h.lookedAt)*Step > seen.GoodFor
+}
 
 // step is one step of the hand on the bench. It returns the push of the hand
 // on the cup, in grams of force.
@@ -158,6 +164,9 @@ func (h *hand) pour(b *Bench, seen Screen) {
 		if h.forS >= pickUpS {
 			h.holding = seen.Component
 		}
+		return
+	}
+	if h.blind(seen) {
 		return
 	}
 	toGo, stop := h.muddle(b, seen)

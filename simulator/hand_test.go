@@ -142,6 +142,30 @@ func TestHandWaitsForItsReaction(t *testing.T) {
 	}
 }
 
+// TestHandDoesNotPourByANumberThatStands holds the screen up under a stream: the hand
+// sets the jug upright until the number moves again.
+func TestHandDoesNotPourByANumberThatStands(t *testing.T) {
+	const goodFor = 500 * time.Millisecond
+	b := warm(t, Options{Seed: 6})
+	b.PlaceCup(180)
+	look := func(s time.Duration) {
+		for range s / (100 * time.Millisecond) {
+			b.Look(Screen{Ask: AskPour, ToGoG: 500, GoodFor: goodFor})
+			b.Tick(100 * time.Millisecond)
+		}
+	}
+	look(3 * time.Second)
+	poured := b.True()[0]
+	require.Positive(t, poured)
+	b.Tick(10 * time.Second)
+	stood := b.True()[0] - poured
+	assert.Less(t, stood, Practised().WideGS*1.5, "for as long as the number is good, the wrist takes, and it falls")
+	b.Tick(10 * time.Second)
+	assert.Equal(t, poured+stood, b.True()[0], "and then no more")
+	look(3 * time.Second)
+	assert.Greater(t, b.True()[0], poured+stood+10, "it pours on by a number that moves")
+}
+
 func TestBlunders(t *testing.T) {
 	for _, c := range []struct {
 		name        string

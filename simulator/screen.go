@@ -24,6 +24,9 @@ type Screen struct {
 	ToGoG     float64 // the large number: grams still to go, below zero when past
 	Slow      bool    // the cue to ease off
 	Stop      bool    // the cue to stop
+	// GoodFor is how long the hand pours by this without another look; 0 is for ever.
+	// A number that has stopped moving under a stream is not poured by.
+	GoodFor time.Duration
 }
 
 // Press is a button that the hand wants pressed. Pressing it is the wiring's

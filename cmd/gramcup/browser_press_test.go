@@ -142,14 +142,15 @@ func (p *tab) says(selector, sentence string) {
 func (p *tab) hold(selector, what, js string) {
 	p.t.Helper()
 	x, y := p.aim(selector)
+	p.letGo(selector, "pointerdown", "new PointerEvent('pointerup', {bubbles: true})", js)
 	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft)))
-	p.letGo(selector, "new PointerEvent('pointerup', {bubbles: true})", js)
 	p.until(what, "window.letGo")
 	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft)))
 }
 
-// letGo has the page itself end what is held down, by an event, once js is true.
-func (p *tab) letGo(selector, event, js string) {
+// letGo has the page itself end what is held down, by an event, once js is true. It
+// watches from the press on: what a slow machine takes to be asked is not poured.
+func (p *tab) letGo(selector, down, event, js string) {
 	p.t.Helper()
 	p.run(fmt.Sprintf(`(() => {
 		const button = document.querySelector(%q);
@@ -159,8 +160,8 @@ func (p *tab) letGo(selector, event, js string) {
 			if (window.letGo) button.dispatchEvent(%s);
 			else window.requestAnimationFrame(look);
 		};
-		look();
-	})()`, selector, js, event))
+		button.addEventListener(%q, () => window.requestAnimationFrame(look), {once: true});
+	})()`, selector, js, event, down))
 }
 
 // TestBrowserPressIsSeen checks the finger of these tests itself: a press that the

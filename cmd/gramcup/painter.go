@@ -175,10 +175,16 @@ const demoML = 300
 // asPouredG is how much the painter takes to be enough when there is no line.
 const asPouredG = 200
 
+// pouredByFor is how long the painter pours by a number that does not move: a few
+// readings of the simulated scale.
+const pouredByFor = 500 * time.Millisecond
+
 // screenOf is what the page shows a hand: what to do, how far to go, when to
 // slow and when to stop.
 func screenOf(b *mix.Batch, l *mix.Live) simulator.Screen {
-	s := simulator.Screen{Component: b.Current, ToGoG: l.ToGo.Grams(), Slow: l.Cue == mix.CueEase, Stop: l.Cue == mix.CueStop}
+	s := simulator.Screen{
+		Component: b.Current, ToGoG: l.ToGo.Grams(), Slow: l.Cue == mix.CueEase, Stop: l.Cue == mix.CueStop, GoodFor: pouredByFor,
+	}
 	switch {
 	case b.ID == "":
 		return simulator.Screen{}
