@@ -12,6 +12,7 @@ import (
 	"gramcup/mix/book"
 	"gramcup/scale"
 	"gramcup/scale/checkup"
+	"gramcup/scale/port"
 	"gramcup/ui"
 )
 
@@ -89,4 +90,50 @@ func TestPlanTakesTheScaleCheckOfTheBench(t *testing.T) {
 	require.Empty(t, errs)
 	require.Contains(t, out, "Scale: in the batch of 3 May 2026 a scale of 1 g, taken to scatter by 4.5 g from the scale check of 2 May 2026, which put a weight on 3 times (the book in "+folder+").")
 	require.Contains(t, out, "1800 ml would do.")
+}
+
+// A check that was kept after the last batch counts at once, as at the bench itself:
+// 2 g × 4.53/2 is 4.53 g. One of another scale counts for nothing, and one of a scale
+// of another step takes the place of what the batch had measured.
+func TestPlanTakesACheckAfterTheLastBatch(t *testing.T) {
+	plan := "plan " + slate + " --volume-ml 60 --data "
+	at := time.Date(2026, 5, 4, 9, 0, 0, 0, time.Local)
+	keep := func(folder, identity string, division scale.Mass, shownG ...float64) {
+		b, err := book.Open(folder)
+		require.NoError(t, err)
+		r := checkOf(identity, shownG...)
+		r.Division = checkup.Grams(division)
+		_, err = b.KeepCheck(mix.Stamp{Boot: "boot", Mono: at.Sub(time.Unix(0, 0)), WallMS: at.UnixMilli()}, r)
+		require.NoError(t, err)
+		require.NoError(t, b.Close())
+		at = at.AddDate(0, 0, 1)
+	}
+	says := func(folder, said, does string) {
+		t.Helper()
+		status, out, errs := gramcup(t, "", line(plan+folder)...)
+		require.Zero(t, status, errs)
+		require.Contains(t, out, said+" (the book in "+folder+").")
+		require.Contains(t, out, does)
+	}
+	folder := bookOfABench(t, 300*scale.Milligram, 6)
+	know(t, folder, port.Known{Identity: "/dev/ttyUSB0", Shape: "sma", Unit: "g", Places: []int{0}}, at)
+	keep(folder, "/dev/ttyUSB7", scale.Gram, 1998, 2000, 2002)
+	says(folder, "Scale: measured on 3 May 2026, 1 g that scatters by less than its step", "160 ml would do.")
+	keep(folder, "/dev/ttyUSB0", scale.Gram, 1998, 2000, 2002)
+	says(folder, "Scale: a scale of 1 g, taken to scatter by 4.5 g from the scale check of 5 May 2026, which put a weight on 3 times", "1800 ml would do.")
+	keep(folder, "/dev/ttyUSB0", scale.Gram, 2000, 2000, 2000)
+	says(folder, "Scale: measured on 3 May 2026, 1 g that scatters by less than its step", "160 ml would do.")
+	know(t, folder, port.Known{Identity: "/dev/ttyUSB0", Shape: "sma", Unit: "g", Places: []int{1}}, at)
+	keep(folder, "/dev/ttyUSB0", scale.Gram/10, 1998, 2000, 2002)
+	says(folder, "Scale: a scale of 0.1 g, taken to scatter by 4.5 g from the scale check of 7 May 2026, which put a weight on 3 times", "1800 ml would do.")
+
+	folder = t.TempDir() // and no batch at all
+	b, err := book.Open(folder)
+	require.NoError(t, err)
+	require.NoError(t, b.Close())
+	know(t, folder, port.Known{Identity: "/dev/ttyUSB0", Shape: "sma", Unit: "g", Places: []int{0}}, at)
+	keep(folder, "/dev/ttyUSB0", scale.Gram, 1998, 2000, 2002)
+	says(folder, "Scale: a scale of 1 g, taken to scatter by 4.5 g from the scale check of 8 May 2026, which put a weight on 3 times", "1800 ml would do.")
+	_, out, _ := gramcup(t, "", line(plan+folder+" --repeatability-g 0.3")...)
+	require.Contains(t, out, "Scale: of 1 g in the scale check of 8 May 2026; what it scatters by was given here.")
 }

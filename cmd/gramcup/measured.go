@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"slices"
 	"strings"
+	"time"
 
 	"gramcup/mix"
 	"gramcup/mix/book"
@@ -52,10 +53,8 @@ func (f scaleFlags) of(folder string) (s ofScale, err error) {
 	var m book.MeasuredScale
 	var found bool
 	err = ask(folder, func(b *book.Book) (err error) {
-		if m, found, err = b.MeasuredScale(); err != nil || !found {
-			return err
-		}
-		return sameScale(b, m)
+		m, found, err = newestScale(b)
+		return err
 	})
 	switch {
 	case errors.Is(err, fs.ErrNotExist), err == nil && !found:
@@ -64,11 +63,17 @@ func (f scaleFlags) of(folder string) (s ofScale, err error) {
 		return ofScale{said: "Scale: that of the bench is not taken: " + strings.TrimSuffix(err.Error(), ".") + "."}, nil
 	}
 	day := m.At.Format("2 Jan 2006")
+	seen, checkedSince := "in the batch of "+day, m.Repeats.AtMS >= m.At.UnixMilli()
+	if m.Repeats.AtMS == m.At.UnixMilli() {
+		seen = "in the scale check of " + day
+	}
 	if f.RepeatabilityG != nil {
 		s.Accuracy, _ = f.accuracy(m.Division) // looked at above
-		s.said = fmt.Sprintf("Scale: of %.4g g in the batch of %s; what it scatters by was given here.", m.Division.Grams(), day)
-	} else if s.Accuracy = mix.AccuracyOf(m.Division, scale.Manner{Noise: m.Noise, Stills: m.Stills, Repeats: m.Repeats}); s.Checked.N > 0 {
-		s.said = fmt.Sprintf("Scale: in the batch of %s %s (the book in %s).", day, s.Text(), folder)
+		s.said = fmt.Sprintf("Scale: of %.4g g %s; what it scatters by was given here.", m.Division.Grams(), seen)
+	} else if s.Accuracy = mix.AccuracyOf(m.Division, scale.Manner{Noise: m.Noise, Stills: m.Stills, Repeats: m.Repeats}); s.Checked.N > 0 && checkedSince {
+		s.said = fmt.Sprintf("Scale: %s (the book in %s).", s.Text(), folder)
+	} else if s.Checked.N > 0 {
+		s.said = fmt.Sprintf("Scale: %s %s (the book in %s).", seen, s.Text(), folder)
 	} else if s.Measured {
 		text := strings.TrimSuffix(strings.TrimPrefix(s.Text(), "a scale of "), ", as it was measured")
 		s.said = fmt.Sprintf("Scale: measured on %s, %s (the book in %s).", day, text, folder)
@@ -79,17 +84,48 @@ func (f scaleFlags) of(folder string) (s ofScale, err error) {
 	return s, nil
 }
 
-// sameScale refuses what was measured of a scale that another one has taken the
-// place of since: it is known later, and shows another step.
-func sameScale(b *book.Book, m book.MeasuredScale) error {
+// newestScale is what the book knows of the scale of its bench: from the newest batch,
+// or from a check of the known scale that was kept after it.
+func newestScale(b *book.Book) (m book.MeasuredScale, found bool, err error) {
+	if m, found, err = b.MeasuredScale(); err != nil {
+		return m, false, err
+	}
+	k, at, known, err := knownScale(b)
+	if err != nil || !known {
+		return m, found, err
+	}
+	check, checked, err := b.LastCheck(k.Identity)
+	if err != nil {
+		return m, false, err
+	}
+	if r := check.Repeats(); checked && r.N > 0 && check.AtMS > m.At.UnixMilli() {
+		if check.Division.Mass() != m.Division { // another scale than that of the batch, or no batch
+			m = book.MeasuredScale{Division: check.Division.Mass(), At: time.UnixMilli(check.AtMS)}
+		}
+		m.Repeats = r
+		return m, true, nil
+	}
+	if found && at.After(m.At) {
+		err = sameScale(k, m)
+	}
+	return m, found && err == nil, err
+}
+
+// knownScale is the scale that the bench lets in.
+func knownScale(b *book.Book) (k port.Known, at time.Time, ok bool, err error) {
 	body, at, ok, err := b.KnownScale()
-	if err != nil || !ok || !at.After(m.At) {
-		return err
+	if err != nil || !ok {
+		return k, at, false, err
 	}
-	var k port.Known
 	if err := json.Unmarshal(body, &k); err != nil {
-		return fmt.Errorf("the book's known scale can not be read: %w", err)
+		return k, at, false, fmt.Errorf("the book's known scale can not be read: %w", err)
 	}
+	return k, at, true, nil
+}
+
+// sameScale refuses what was measured of a scale that another one has taken the
+// place of since: it shows another step.
+func sameScale(k port.Known, m book.MeasuredScale) error {
 	unit, ok := scale.ParseUnit([]byte(k.Unit))
 	if !ok || len(k.Places) == 0 {
 		return nil
