@@ -155,10 +155,18 @@ func TestHIDUnplugged(t *testing.T) {
 	require.ErrorIs(t, err, ErrGone)
 }
 
-// feedFIFO is a device that sends again and again.
+// feedFIFO is a device that sends again and again. It keeps its reports apart as
+// the real node does (pipe(2), O_DIRECT): a reader that was kept waiting would get
+// the end of one with the beginning of another.
 func feedFIFO(t *testing.T, path string) (stop func()) {
 	t.Helper()
 	file, err := os.OpenFile(path, os.O_RDWR|unix.O_NONBLOCK, 0)
+	require.NoError(t, err)
+	raw, err := file.SyscallConn()
+	require.NoError(t, err)
+	require.NoError(t, raw.Control(func(fd uintptr) {
+		_, err = unix.FcntlInt(fd, unix.F_SETFL, unix.O_NONBLOCK|unix.O_DIRECT)
+	}))
 	require.NoError(t, err)
 	ctx, cancel := context.WithCancel(t.Context())
 	done := make(chan struct{})

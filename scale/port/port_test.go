@@ -157,6 +157,39 @@ func TestSilence(t *testing.T) {
 	})
 }
 
+// A machine that was away for longer than a scale may be silent, as one whose
+// processor was given to others, has not heard what waits for it: that is no loss
+// before it had the time to read.
+func TestAMachineThatWasAwayIsNoSilence(t *testing.T) {
+	p := New(Config{Codec: smaCodec()}, newDiary(t))
+	s := newSession(p, nil)
+	begin := time.Duration(s.alive.Load())
+	due, err := s.step(begin)
+	require.NoError(t, err)
+	require.Equal(t, begin+3*time.Second, due)
+
+	s.lookAt = due
+	late := due + 2*time.Second
+	due, err = s.step(late)
+	require.NoError(t, err, "it looked two seconds too late")
+	require.Equal(t, late+backAgain, due)
+
+	s.lookAt = due
+	heard := due - time.Millisecond
+	s.alive.Store(int64(heard))
+	due, err = s.step(due)
+	require.NoError(t, err, "what had waited was read")
+	require.Equal(t, heard+3*time.Second, due)
+
+	s.lookAt = due
+	late = due + 2*time.Second
+	due, err = s.step(late)
+	require.NoError(t, err)
+	s.lookAt = due
+	_, err = s.step(due)
+	require.ErrorIs(t, err, errSilent, "and with nothing to read it is silent")
+}
+
 func TestBackoff(t *testing.T) {
 	bubble(t, func(t *testing.T) {
 		for _, c := range []struct {

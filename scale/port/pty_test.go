@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"go.uber.org/goleak"
 	"golang.org/x/sys/unix"
 )
 
@@ -93,8 +94,9 @@ func (s socket) pull(p *pty) {
 	require.NoError(s.t, p.Close())
 }
 
-// patience is a deadline for things that happen at once on an idle machine.
-const patience = 20 * time.Second
+// patience ends a hang and nothing else: what is waited for happens at once on an
+// idle machine.
+const patience = 2 * time.Minute
 
 // readExactly reads n bytes or fails the test.
 func readExactly(t testing.TB, r io.Reader, n int) string {
@@ -123,6 +125,17 @@ func descriptorsBy(t testing.TB) map[string]string {
 		}
 	}
 	return open
+}
+
+// noGoroutines waits until no goroutine is left but those of before. One that was
+// told to end needs a moment, and on a loaded machine more than goleak gives it.
+func noGoroutines(t testing.TB, before goleak.Option) {
+	t.Helper()
+	left := goleak.Find(before)
+	for late := time.Now().Add(patience); left != nil && time.Now().Before(late); {
+		left = goleak.Find(before)
+	}
+	require.NoError(t, left)
 }
 
 // descriptors counts the open descriptors of this process.

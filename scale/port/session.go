@@ -21,6 +21,14 @@ const (
 	writeGrace = 250 * time.Millisecond
 )
 
+// awayAfter is how much too late the owner looks when the whole machine was away,
+// and backAgain what it then gives the reader before it believes in a silence: the
+// bytes wait in the kernel.
+const (
+	awayAfter = 500 * time.Millisecond
+	backAgain = 500 * time.Millisecond
+)
+
 // how a session gets its readings.
 type mode uint8
 
@@ -45,6 +53,8 @@ type session struct {
 	poll        poll
 	logged      bool
 	diagnosed   bool
+	lookAt      time.Duration // when the owner meant to look again
+	backAt      time.Duration // when it last looked much too late
 
 	p          *Port
 	wire       io.ReadWriteCloser
@@ -91,6 +101,7 @@ func newSession(p *Port, wire io.ReadWriteCloser) *session {
 	}
 	s.usb = usbNumber(wire)
 	s.alive.Store(int64(p.since()))
+	s.lookAt, s.backAt = time.Hour, -time.Hour
 	s.frameAt.Store(int64(-time.Hour))
 	s.read.begin(s)
 	s.chooseMode()
@@ -145,7 +156,8 @@ func (s *session) serve(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		timer.Reset(max(due-now, 0))
+		s.lookAt = max(due, now)
+		timer.Reset(s.lookAt - now)
 	}
 }
 
@@ -184,8 +196,11 @@ func (s *session) noticed() {
 // step does what is due at now and returns when to look again.
 func (s *session) step(now time.Duration) (due time.Duration, err error) {
 	due = now + time.Hour
+	if now-s.lookAt >= awayAfter {
+		s.backAt, s.lookAt = now, now
+	}
 	if limit := s.patience(); limit > 0 {
-		due = time.Duration(s.alive.Load()) + limit
+		due = max(time.Duration(s.alive.Load())+limit, s.backAt+backAgain)
 		if now >= due {
 			return 0, s.silence(limit)
 		}
