@@ -156,10 +156,13 @@ func (p *Pty) Close() error {
 	if p.slave < 0 {
 		return nil
 	}
-	err := errors.Join(p.master.Close(), unix.Close(p.slave))
-	p.slave = -1
+	// The name goes first: once the line is closed, its number may be that of
+	// another one, and whoever looks for this one would find that.
+	var err error
 	if to, e := os.Readlink(p.Link); p.Link != "" && e == nil && to == p.Path {
-		err = errors.Join(err, os.Remove(p.Link))
+		err = os.Remove(p.Link)
 	}
+	err = errors.Join(err, p.master.Close(), unix.Close(p.slave))
+	p.slave = -1
 	return err
 }
