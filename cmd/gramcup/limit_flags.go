@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
 
 	"gramcup/mix"
@@ -48,6 +49,20 @@ func (c limitFlags) known() ([]coating.Limit, error) {
 		return nil, fmt.Errorf("--limits %s: %w", c.Limits, err)
 	}
 	return all, nil
+}
+
+// knownBeside are a shop's own limits: those that are kept, and those of the file. One
+// that is typed goes before one of the same name.
+func (c limitFlags) knownBeside(kept []coating.Limit) ([]coating.Limit, error) {
+	known, err := c.known()
+	if err != nil {
+		return nil, err
+	}
+	typed := known[len(coating.Limits()):]
+	left := slices.DeleteFunc(slices.Clone(kept), func(l coating.Limit) bool {
+		return slices.ContainsFunc(typed, func(t coating.Limit) bool { return t.Name() == l.Name() })
+	})
+	return append(left, typed...), nil
 }
 
 // pickLimits finds each category by a part of its name or of its table's.

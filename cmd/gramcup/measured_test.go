@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -184,8 +185,26 @@ func TestPlanOfTheShelf(t *testing.T) {
 	assert.Contains(t, out, "Scale: measured on 3 May 2026")
 	_, cold, _ := gramcup(t, "", "plan", "slate-surfacer", "--volume-ml", "600", "--shop-c", "20", "--data", folder)
 	assert.NotContains(t, cold, "at 26 °C", "what is given by hand goes before")
+	_, voc, errs := gramcup(t, "", "voc", "Slate surfacer", "--data", folder)
+	assert.Empty(t, errs)
+	assert.Contains(t, voc, "Slate surfacer, ready to spray")
+	assert.Contains(t, voc, "the limit of 500 for Surfacer (Booth permit)", "what it is used as on the shelf, by the shop's own limit")
+	assert.Contains(t, voc, "Densities at the shop's 26 °C, as the book in "+folder+" has it.")
+	stricter := filepath.Join(t.TempDir(), "limits.toml")
+	require.NoError(t, os.WriteFile(stricter, []byte(strings.Replace(ownLimits, "g_l = 500", "g_l = 490", 1)), 0o600))
+	_, voc, _ = gramcup(t, "", "voc", "slate-surfacer", "--as", "Booth permit: surfacer", "--limits", stricter, "--data", folder)
+	assert.Contains(t, voc, "the limit of 490 for Surfacer (Booth permit)", "what is typed goes before what is kept")
+	_, strip, errs := gramcup(t, "", "strip", "slate surfacer", "--volume-ml", "300", "--cup", "85x120", "--data", folder)
+	assert.Empty(t, errs)
+	assert.Contains(t, strip, "Slate surfacer, 300 ml, 4 : 1 : 1 by volume")
+	assert.Contains(t, strip, "Densities at the shop's 26 °C")
+	assert.Contains(t, strip, "Scale: measured on 3 May 2026")
 	require.NoError(t, b.Close())
 
+	for _, command := range []string{"voc ferry --data ", "strip ferry --volume-ml 300 --cup 85x120 --data "} {
+		_, _, errs = gramcup(t, "", line(command+folder)...)
+		assert.Contains(t, errs, "recipe file ferry does not exist, and no product on the shelf of the book in "+folder+" is called that; there are: ", command)
+	}
 	_, _, errs = gramcup(t, "", "plan", "ferry", "--volume-ml", "600", "--data", folder)
 	assert.Contains(t, errs, "recipe file ferry does not exist, and no product on the shelf of the book in "+folder+" is called that; there are: ")
 	assert.Contains(t, errs, "Slate surfacer")

@@ -14,7 +14,7 @@ import (
 
 // stripCmd prints the marks of a cup.
 type stripCmd struct {
-	File     string  `arg:"" placeholder:"RECIPE.toml" help:"The recipe; by volume it needs no density."`
+	File     string  `arg:"" placeholder:"RECIPE.toml" help:"A recipe file, or a product on the shelf of the book in --data; by volume it needs no density."`
 	VolumeML float64 `name:"volume-ml" required:"" placeholder:"300" help:"How much of the mix, in millilitres."`
 	cupFlags
 	Out string `placeholder:"strip.pdf" help:"Draw the strip into a new file, .svg or .pdf, at true size."`
@@ -40,7 +40,7 @@ else the one that the bench has measured, else a usual one of ` + usualDivision 
 
 // Run works out, compares and draws.
 func (c *stripCmd) Run(out io.Writer) error {
-	r, err := readRecipe(c.File)
+	r, _, warm, err := warmRecipe(c.File, c.Data)
 	if err != nil {
 		return err
 	}
@@ -73,7 +73,10 @@ func (c *stripCmd) Run(out io.Writer) error {
 	if c.JSON {
 		return printJSON(out, j)
 	}
-	return c.print(out, &r, j, bench.said)
+	if bench.said != "" {
+		warm = append(warm, bench.said)
+	}
+	return c.print(out, &r, j, warm)
 }
 
 // draw writes the strip into a new file.
@@ -112,13 +115,13 @@ func (c *stripCmd) draw(r mix.Recipe, v coating.Vessel, e mix.ByEye) error {
 	return errors.Join(err, file.Close())
 }
 
-func (c *stripCmd) print(out io.Writer, r *mix.Recipe, j compareJSON, scale string) error {
+func (c *stripCmd) print(out io.Writer, r *mix.Recipe, j compareJSON, said []string) error {
 	fmt.Fprintf(out, "%s, %.0f ml, %s\n\n", r.Name, c.VolumeML, mix.RatioText(*r))
 	if err := j.print(out); err != nil {
 		return err
 	}
-	if scale != "" {
-		fmt.Fprintln(out, scale)
+	for _, line := range said {
+		fmt.Fprintln(out, line)
 	}
 	if c.Out == "" {
 		return nil

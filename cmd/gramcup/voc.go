@@ -13,8 +13,9 @@ import (
 
 // vocCmd works out the VOC of a ready-to-spray mix.
 type vocCmd struct {
-	File string `arg:"" optional:"" placeholder:"RECIPE.toml" help:"The recipe with what its sheets say of volatile, water and exempt solvent."`
+	File string `arg:"" optional:"" placeholder:"RECIPE.toml" help:"The recipe with what its sheets say of volatile, water and exempt solvent, or a product on the shelf of the book in --data."`
 	limitFlags
+	Data   string    `env:"GRAMCUP_DATA" default:"${state}" type:"path" help:"The folder of the book whose shelf has the product."`
 	Stages []float64 `placeholder:"720,500" help:"A topcoat in stages: base, midcoats if any, and last the clear, in g/l; instead of a recipe."`
 	List   bool      `help:"List the limits that are known, with their sources, and end."`
 	JSON   bool      `name:"json" help:"Print JSON in full precision."`
@@ -23,6 +24,7 @@ type vocCmd struct {
 // Help teaches by an example.
 func (c *vocCmd) Help() string {
 	return `  gramcup voc slate-surfacer.toml --as "primer surfacer"
+  gramcup voc "Slate surfacer"
   gramcup voc --stages 720,500 --as "one or two stages"
   gramcup voc --list
 
@@ -73,6 +75,8 @@ type vocAnswer struct {
 	TooNear      *bool      `json:"too_near_to_call,omitempty"` // the limit lies within the ±
 	MostReducer  *float64   `json:"most_more_reducer_ml_per_l,omitempty"`
 	ReducerNote  string     `json:"reducer_note,omitempty"`
+	ShopC        *float64   `json:"shop_c,omitempty"` // of a product of the shelf: the temperature that its densities were moved to
+	Notes        []string   `json:"notes,omitempty"`
 	NotAFinding  string     `json:"not_a_finding"`
 	CalculatedBy string     `json:"calculated_from"`
 
@@ -104,20 +108,16 @@ func (c *vocCmd) Run(out io.Writer) error {
 	if c.List {
 		return c.list(out, known)
 	}
-	categories, err := pickLimits(known, c.As)
-	if err != nil {
-		return err
-	}
 	a := vocAnswer{NotAFinding: notAFinding, CalculatedBy: "the sheets' figures, ideal volumes"}
 	switch {
 	case len(c.Stages) > 0 && c.File != "":
 		return errors.New("give a recipe or --stages, not both")
 	case len(c.Stages) > 0:
-		err = c.stages(&a, categories)
+		err = c.stages(&a, known)
 	case c.File == "":
-		return errors.New("which mix? name a recipe file, or give --stages base,clear")
+		return errors.New("which mix? name a recipe file or a product of the shelf, or give --stages base,clear")
 	default:
-		err = c.recipe(&a, known, categories)
+		err = c.recipe(&a)
 	}
 	if err != nil {
 		return err
@@ -148,7 +148,11 @@ func (c *vocCmd) list(out io.Writer, known []coating.Limit) error {
 	return err
 }
 
-func (c *vocCmd) stages(a *vocAnswer, categories []coating.Limit) error {
+func (c *vocCmd) stages(a *vocAnswer, known []coating.Limit) error {
+	categories, err := pickLimits(known, c.As)
+	if err != nil {
+		return err
+	}
 	n := len(c.Stages)
 	if n < 2 {
 		return errors.New("--stages needs at least a base and a clear: --stages 720,500")
@@ -183,12 +187,18 @@ func (a *vocAnswer) held(c coating.Comparison) {
 	a.said = strings.Replace(strings.TrimPrefix(mix.HeldText(c), "VOC "), " above the limit", " ABOVE the limit", 1)
 }
 
-func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
-	r, err := readRecipe(c.File)
+func (c *vocCmd) recipe(a *vocAnswer) error {
+	r, settings, warm, err := warmRecipe(c.File, c.Data)
 	if err != nil {
 		return err
 	}
-	settings := mix.Settings{Limits: known[len(coating.Limits()):]}
+	if settings.Limits, err = c.knownBeside(settings.Limits); err != nil {
+		return err
+	}
+	categories, err := pickLimits(append(coating.Limits(), settings.Limits...), c.As)
+	if err != nil {
+		return err
+	}
 	p, err := r.Plan(mix.Amount{Kind: mix.AmountVolume, ML: 1000})
 	if err != nil {
 		return err
@@ -201,7 +211,7 @@ func (c *vocCmd) recipe(a *vocAnswer, known, categories []coating.Limit) error {
 	if err != nil {
 		return err
 	}
-	a.Recipe, a.VOC = r.Name, vocOf(v, sure)
+	a.Recipe, a.VOC, a.ShopC, a.Notes = r.Name, vocOf(v, sure), settings.ShopC, warm
 	a.NotAFinding = strings.TrimSpace(r.VOCAssumes() + " " + a.NotAFinding)
 	if len(c.As) == 0 {
 		if categories, err = settings.LimitsOf(&r); err != nil {
@@ -252,6 +262,9 @@ func (a vocAnswer) print(out io.Writer) error {
 			return err
 		}
 		fmt.Fprintf(out, "\n%s\n", a.VOC.Counts)
+		for _, line := range a.Notes {
+			fmt.Fprintln(out, line)
+		}
 	}
 	if a.StagesGL != nil {
 		fmt.Fprintf(out, "The stages together: %.0f g/l (%.2f lb/gal), the clear counted twice. No ± is known: the figures were typed without one.\n", *a.StagesGL, coating.LbPerGallon(*a.StagesGL))
