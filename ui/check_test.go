@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -57,24 +58,23 @@ type checking struct {
 	*rig
 	desk *CheckDesk
 	book *shelfOfChecks
-	at   time.Time
 	keys int
 }
 
 func newChecking(t *testing.T) *checking {
-	c := &checking{book: &shelfOfChecks{}, at: time.Now()}
+	c, boot := &checking{book: &shelfOfChecks{}}, time.Now().Add(-time.Hour)
 	c.desk = NewCheckDesk(CheckConfig{Book: c.book, Stamp: func(t time.Time) mix.Stamp {
-		return mix.Stamp{Boot: "boot", Mono: t.Sub(c.at) + time.Hour, WallMS: t.UnixMilli()}
+		return mix.Stamp{Boot: "boot", Mono: t.Sub(boot), WallMS: t.UnixMilli()}
 	}})
-	c.rig = newRig(t, func(cfg *Config) { cfg.Check = c.desk })
+	c.rig = newStillRig(t, func(cfg *Config) { cfg.Check = c.desk })
 	return c
 }
 
 // shows lets the scale stand at so many tenths of a gram for two seconds.
 func (c *checking) shows(tenths uint64) {
 	for range 20 {
-		c.at = c.at.Add(100 * time.Millisecond)
-		c.desk.Reading(c.at, scale.Reading{Number: scale.Decimal{Coefficient: tenths, Places: 1}, HasNumber: true, Unit: scale.UnitGram, Motion: scale.MotionStill})
+		time.Sleep(100 * time.Millisecond)
+		c.desk.Reading(time.Now(), scale.Reading{Number: scale.Decimal{Coefficient: tenths, Places: 1}, HasNumber: true, Unit: scale.UnitGram, Motion: scale.MotionStill})
 	}
 }
 
@@ -113,7 +113,9 @@ func (c *checking) walk(tenths uint64) {
 	require.Equal(c.t, "done", c.state().Walk.Step)
 }
 
-func TestACheckFromStartToBook(t *testing.T) {
+func TestACheckFromStartToBook(t *testing.T) { synctest.Test(t, aCheckFromStartToBook) }
+
+func aCheckFromStartToBook(t *testing.T) {
 	c := newChecking(t)
 	s := c.state()
 	assert.Nil(t, s.Walk)
@@ -143,6 +145,7 @@ func TestACheckFromStartToBook(t *testing.T) {
 	assert.Contains(t, a.Sentence, "nothing to keep yet")
 
 	c.walk(10001)
+	ended := time.Now()
 	s = c.state()
 	require.NotNil(t, s.Walk.Record)
 	assert.Len(t, s.Walk.Readings, 7)
@@ -157,13 +160,19 @@ func TestACheckFromStartToBook(t *testing.T) {
 	assert.True(t, a.State.Last.Passed)
 	assert.False(t, a.State.Overdue)
 	assert.Empty(t, a.State.Line, "all is well")
-	assert.Equal(t, c.at.AddDate(0, 12, 0).UnixMilli()/60000, a.State.DueMS/60000, "a year later")
+	at := time.UnixMilli(c.book.list[0].AtMS)
+	assert.WithinRange(t, at, ended.Add(-2*time.Second), ended, "when the pan was empty again")
+	assert.Equal(t, at.AddDate(1, 0, 0).UnixMilli(), a.State.DueMS, "a year later")
 	assert.Contains(t, a.State.DueText, "own choice")
 	assert.Equal(t, "6000 g", a.State.Plate.Capacity.Mass().String(), "remembered from the last check")
 	assert.NotEmpty(t, a.State.Advice)
 }
 
 func TestACheckThatIsNotPassedIsSaidOnTheBench(t *testing.T) {
+	synctest.Test(t, aCheckThatIsNotPassedIsSaidOnTheBench)
+}
+
+func aCheckThatIsNotPassedIsSaidOnTheBench(t *testing.T) {
 	c := newChecking(t)
 	c.desk.Found("bench scale")
 	c.shows(0)
@@ -176,9 +185,11 @@ func TestACheckThatIsNotPassedIsSaidOnTheBench(t *testing.T) {
 	assert.Contains(t, c.state().Line, "was not passed: see Scale")
 }
 
-func TestAnOldCheckIsDue(t *testing.T) {
+func TestAnOldCheckIsDue(t *testing.T) { synctest.Test(t, anOldCheckIsDue) }
+
+func anOldCheckIsDue(t *testing.T) {
 	c := newChecking(t)
-	c.book.list = []checkup.Kept{{N: 1, AtMS: c.at.AddDate(-2, 0, 0).UnixMilli(), Record: checkup.Record{Scale: "bench scale", Passed: true, Class: "II", WeightClass: "F2", Nominal: checkup.Grams(scale.Kilogram)}}}
+	c.book.list = []checkup.Kept{{N: 1, AtMS: time.Now().AddDate(-2, 0, 0).UnixMilli(), Record: checkup.Record{Scale: "bench scale", Passed: true, Class: "II", WeightClass: "F2", Nominal: checkup.Grams(scale.Kilogram)}}}
 	c.desk.Found("bench scale")
 	s := c.state()
 	assert.True(t, s.Overdue)
@@ -189,7 +200,9 @@ func TestAnOldCheckIsDue(t *testing.T) {
 
 // The painter goes first: no check begins while a batch is in the cup, and a
 // batch ends a check that is not finished; a finished one waits to be kept.
-func TestABatchGoesBeforeACheck(t *testing.T) {
+func TestABatchGoesBeforeACheck(t *testing.T) { synctest.Test(t, aBatchGoesBeforeACheck) }
+
+func aBatchGoesBeforeACheck(t *testing.T) {
 	c := newChecking(t)
 	c.desk.Found("bench scale")
 	c.shows(0)
@@ -215,6 +228,10 @@ func TestABatchGoesBeforeACheck(t *testing.T) {
 }
 
 func TestAPressIsDoneOnceAndOnlyOnWhatWasSeen(t *testing.T) {
+	synctest.Test(t, aPressIsDoneOnceAndOnlyOnWhatWasSeen)
+}
+
+func aPressIsDoneOnceAndOnlyOnWhatWasSeen(t *testing.T) {
 	c := newChecking(t)
 	c.desk.Found("bench scale")
 	c.shows(0)
@@ -251,6 +268,10 @@ func TestAPressIsDoneOnceAndOnlyOnWhatWasSeen(t *testing.T) {
 }
 
 func TestAScaleThatGoesAwayDuringACheck(t *testing.T) {
+	synctest.Test(t, aScaleThatGoesAwayDuringACheck)
+}
+
+func aScaleThatGoesAwayDuringACheck(t *testing.T) {
 	c := newChecking(t)
 	c.desk.Found("bench scale")
 	c.shows(0)
@@ -267,6 +288,10 @@ func TestAScaleThatGoesAwayDuringACheck(t *testing.T) {
 }
 
 func TestABookThatFailsKeepsTheCheckOnThePage(t *testing.T) {
+	synctest.Test(t, aBookThatFailsKeepsTheCheckOnThePage)
+}
+
+func aBookThatFailsKeepsTheCheckOnThePage(t *testing.T) {
 	c := newChecking(t)
 	c.desk.Found("bench scale")
 	c.shows(0)
@@ -282,7 +307,9 @@ func TestABookThatFailsKeepsTheCheckOnThePage(t *testing.T) {
 	assert.Len(t, c.book.list, 1)
 }
 
-func TestWhatACheckRefuses(t *testing.T) {
+func TestWhatACheckRefuses(t *testing.T) { synctest.Test(t, whatACheckRefuses) }
+
+func whatACheckRefuses(t *testing.T) {
 	c := newChecking(t)
 	c.desk.Found("bench scale")
 	c.shows(0)
@@ -316,7 +343,9 @@ func TestWhatACheckRefuses(t *testing.T) {
 	assert.Equal(t, http.StatusForbidden, resp.StatusCode)
 }
 
-func TestAdviceForAPlate(t *testing.T) {
+func TestAdviceForAPlate(t *testing.T) { synctest.Test(t, adviceForAPlate) }
+
+func adviceForAPlate(t *testing.T) {
 	c := newChecking(t)
 	c.desk.Found("bench scale")
 	c.shows(0)
@@ -335,15 +364,18 @@ func TestAdviceForAPlate(t *testing.T) {
 }
 
 // Many pages ask and press while readings come: for the race detector.
-func TestPagesAndReadingsAtOnce(t *testing.T) {
+func TestPagesAndReadingsAtOnce(t *testing.T) { synctest.Test(t, pagesAndReadingsAtOnce) }
+
+func pagesAndReadingsAtOnce(t *testing.T) {
 	c := newChecking(t)
 	c.desk.Found("bench scale")
 	c.shows(0)
 	c.do("start", withKilogram)
 	var all sync.WaitGroup
+	now := time.Now()
 	all.Go(func() {
 		for i := range 200 {
-			c.desk.Reading(c.at.Add(time.Duration(i)*100*time.Millisecond), scale.Reading{Number: scale.Decimal{Coefficient: uint64(i%40) / 20 * 10000, Places: 1}, HasNumber: true, Unit: scale.UnitGram})
+			c.desk.Reading(now.Add(time.Duration(i)*100*time.Millisecond), scale.Reading{Number: scale.Decimal{Coefficient: uint64(i%40) / 20 * 10000, Places: 1}, HasNumber: true, Unit: scale.UnitGram})
 		}
 	})
 	for page := range 4 {

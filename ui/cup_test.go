@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -99,7 +100,9 @@ func threeHeights(w *benchWalks) {
 	require.True(w.t, w.do(cupsAt, "enough", "").OK)
 }
 
-func TestACupFromStartToStrip(t *testing.T) {
+func TestACupFromStartToStrip(t *testing.T) { synctest.Test(t, aCupFromStartToStrip) }
+
+func aCupFromStartToStrip(t *testing.T) {
 	w, book := newCupping(t)
 	assert.Equal(t, 20.0, cupState(w).TempC)
 	require.True(t, w.do(cupsAt, "start", `,"temp_c":20`).OK)
@@ -174,7 +177,9 @@ func orRefused(code string) string {
 }
 
 // Marks above what was measured are not drawn, and it is said.
-func TestMarksBeyondWhatWasMeasured(t *testing.T) {
+func TestMarksBeyondWhatWasMeasured(t *testing.T) { synctest.Test(t, marksBeyondWhatWasMeasured) }
+
+func marksBeyondWhatWasMeasured(t *testing.T) {
 	w, book := newCupping(t)
 	threeHeights(w)
 	require.True(t, w.do(cupsAt, "keep", `,"name":"Blue tub"`).OK)
@@ -196,7 +201,9 @@ func TestMarksBeyondWhatWasMeasured(t *testing.T) {
 	assert.Contains(t, text, "That cup is not on the list any more")
 }
 
-func TestCupsOfTheListComeAndGo(t *testing.T) {
+func TestCupsOfTheListComeAndGo(t *testing.T) { synctest.Test(t, cupsOfTheListComeAndGo) }
+
+func cupsOfTheListComeAndGo(t *testing.T) {
 	w, book := newCupping(t)
 	threeHeights(w)
 	require.True(t, w.do(cupsAt, "keep", `,"name":"Blue tub"`).OK)
@@ -227,7 +234,9 @@ func TestCupsOfTheListComeAndGo(t *testing.T) {
 	assert.Nil(t, s.Taken)
 }
 
-func TestACupOnAnotherScale(t *testing.T) {
+func TestACupOnAnotherScale(t *testing.T) { synctest.Test(t, aCupOnAnotherScale) }
+
+func aCupOnAnotherScale(t *testing.T) {
 	w, book := newCupping(t)
 	require.True(t, w.do(cupsAt, "start", `,"temp_c":20`).OK)
 	w.shows(0, 420, 1420)
@@ -240,7 +249,9 @@ func TestACupOnAnotherScale(t *testing.T) {
 	assert.Empty(t, book.list)
 }
 
-func TestWhatCupsRefuse(t *testing.T) {
+func TestWhatCupsRefuse(t *testing.T) { synctest.Test(t, whatCupsRefuse) }
+
+func whatCupsRefuse(t *testing.T) {
 	w, _ := newCupping(t)
 	for body, says := range map[string]string{
 		`{"version":0,"do":"back"}`:                         "needs a key",
@@ -265,14 +276,17 @@ func TestWhatCupsRefuse(t *testing.T) {
 }
 
 // Many pages ask and press while readings come: for the race detector.
-func TestCupsAndReadingsAtOnce(t *testing.T) {
+func TestCupsAndReadingsAtOnce(t *testing.T) { synctest.Test(t, cupsAndReadingsAtOnce) }
+
+func cupsAndReadingsAtOnce(t *testing.T) {
 	w, _ := newCupping(t)
 	require.True(t, w.do(cupsAt, "start", `,"temp_c":20`).OK)
 	desk := w.server.config.Cups
 	var all sync.WaitGroup
+	now := time.Now()
 	all.Go(func() {
 		for i := range 300 {
-			w.walks.Reading(w.at.Add(time.Duration(i)*100*time.Millisecond), scale.Reading{Number: scale.Decimal{Coefficient: uint64(i / 30 * 700), Places: 1}, HasNumber: true, Unit: scale.UnitGram})
+			w.walks.Reading(now.Add(time.Duration(i)*100*time.Millisecond), scale.Reading{Number: scale.Decimal{Coefficient: uint64(i / 30 * 700), Places: 1}, HasNumber: true, Unit: scale.UnitGram})
 		}
 	})
 	for page := range 4 {

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -41,7 +42,9 @@ func (deaf) Ask(scale.Request) error { return nil }
 // From a tap on the page through the real bench and back to every page: the
 // start is answered with the batch, both pages see it, the same press again
 // does nothing, and a press on what is no longer there is refused.
-func TestPressToPageThroughTheBench(t *testing.T) {
+func TestPressToPageThroughTheBench(t *testing.T) { synctest.Test(t, pressToPageThroughTheBench) }
+
+func pressToPageThroughTheBench(t *testing.T) {
 	hub := NewHub(HubConfig{Station: "Bench 1"})
 	book := new(notebook)
 	b := bench.New(bench.Config{
@@ -55,7 +58,7 @@ func TestPressToPageThroughTheBench(t *testing.T) {
 		cancel()
 		require.NoError(t, <-ended)
 	}()
-	r := newRig(t, func(c *Config) { c.Hub, c.Desk = hub, b })
+	r := newStillRig(t, func(c *Config) { c.Hub, c.Desk = hub, b })
 	left, right := r.page(), r.page()
 
 	press := func(key string, version uint64, do string) (int, Answer) {

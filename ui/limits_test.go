@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"context"
 	"io"
-	"net"
 	"net/http"
 	"strings"
 	"testing"
@@ -17,8 +16,10 @@ import (
 
 // Whoever talks too much in the head of a request is not listened to, on every
 // route.
-func TestHugeHeadersAreRefused(t *testing.T) {
-	r := newRig(t, nil)
+func TestHugeHeadersAreRefused(t *testing.T) { synctest.Test(t, hugeHeadersAreRefused) }
+
+func hugeHeadersAreRefused(t *testing.T) {
+	r := newStillRig(t, nil)
 	for _, route := range everyRoute {
 		resp, _ := r.send(route.method, route.path, route.body, func(req *http.Request) {
 			req.Header.Set("X-Long", strings.Repeat("x", maxHeaderBytes+8192)) // the library allows itself 4 kB more
@@ -32,7 +33,7 @@ func TestHugeHeadersAreRefused(t *testing.T) {
 func slowly(t *testing.T, sent string) (waited time.Duration, said string) {
 	synctest.Test(t, func(t *testing.T) {
 		server := New(Config{Hub: NewHub(HubConfig{}), WebFS: emptyFS{}})
-		p := &pipes{conns: make(chan net.Conn), ended: make(chan struct{})}
+		p := newPipes()
 		ctx, cancel := context.WithCancel(t.Context())
 		done := make(chan error, 1)
 		go func() { done <- server.Serve(ctx, p) }()

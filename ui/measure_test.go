@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -19,17 +20,16 @@ type measuring struct {
 	*rig
 	book *shelfInMemory
 	desk *MeasureDesk
-	at   time.Time
 	keys int
 }
 
 func newMeasuring(t *testing.T) *measuring {
 	r := quay()
 	r.ID = "quay"
-	m := &measuring{book: newShelfInMemory(*r), at: time.Now()}
+	m := &measuring{book: newShelfInMemory(*r)}
 	edit := NewShelfDesk(m.book)
 	m.desk = NewMeasureDesk(MeasureConfig{Shelf: edit})
-	m.rig = newRig(t, func(c *Config) { c.Shelf, c.Edit, c.Measure = m.book, edit, m.desk })
+	m.rig = newStillRig(t, func(c *Config) { c.Shelf, c.Edit, c.Measure = m.book, edit, m.desk })
 	return m
 }
 
@@ -37,8 +37,8 @@ func newMeasuring(t *testing.T) *measuring {
 func (m *measuring) shows(tenths ...uint64) {
 	for _, n := range tenths {
 		for range 20 {
-			m.at = m.at.Add(100 * time.Millisecond)
-			m.desk.Reading(m.at, scale.Reading{Number: scale.Decimal{Coefficient: n, Places: 1}, HasNumber: true, Unit: scale.UnitGram, Motion: scale.MotionStill})
+			time.Sleep(100 * time.Millisecond)
+			m.desk.Reading(time.Now(), scale.Reading{Number: scale.Decimal{Coefficient: n, Places: 1}, HasNumber: true, Unit: scale.UnitGram, Motion: scale.MotionStill})
 		}
 	}
 }
@@ -59,7 +59,9 @@ func (m *measuring) do(verb, more string) (int, Answer) {
 
 const theHardener = `,"start":{"recipe_id":"quay","component":1,"height_mm":60,"temp_c":20}`
 
-func TestADensityFromStartToShelf(t *testing.T) {
+func TestADensityFromStartToShelf(t *testing.T) { synctest.Test(t, aDensityFromStartToShelf) }
+
+func aDensityFromStartToShelf(t *testing.T) {
 	m := newMeasuring(t)
 	assert.Contains(t, m.state().NotNow, "No scale was heard")
 	_, a := m.do("start", theHardener)
@@ -101,11 +103,13 @@ func TestADensityFromStartToShelf(t *testing.T) {
 	assert.Equal(t, "weighed here against water", d.Source)
 	assert.Equal(t, 20.0, d.ReferenceC)
 	assert.Equal(t, "106 g where water has 99.8 g, at 20 °C", d.AsGiven)
-	assert.InDelta(t, float64(time.Now().UnixMilli()), float64(d.SinceMS), 60_000)
+	assert.Equal(t, time.Now().UnixMilli(), d.SinceMS, "when it was kept")
 	assert.False(t, r.Components[0].Density.Known())
 }
 
-func TestTheNextDensityNeedsNoWater(t *testing.T) {
+func TestTheNextDensityNeedsNoWater(t *testing.T) { synctest.Test(t, theNextDensityNeedsNoWater) }
+
+func theNextDensityNeedsNoWater(t *testing.T) {
 	m := newMeasuring(t)
 	m.desk.Found("bench scale")
 	m.shows(0)
@@ -126,6 +130,10 @@ func TestTheNextDensityNeedsNoWater(t *testing.T) {
 }
 
 func TestAnUnlikelyMeasurementIsAskedAbout(t *testing.T) {
+	synctest.Test(t, anUnlikelyMeasurementIsAskedAbout)
+}
+
+func anUnlikelyMeasurementIsAskedAbout(t *testing.T) {
 	m := newMeasuring(t)
 	m.desk.Found("bench scale")
 	m.shows(0)
@@ -138,7 +146,9 @@ func TestAnUnlikelyMeasurementIsAskedAbout(t *testing.T) {
 	require.True(t, a.OK, a.Sentence)
 }
 
-func TestABatchGoesBeforeAMeasurement(t *testing.T) {
+func TestABatchGoesBeforeAMeasurement(t *testing.T) { synctest.Test(t, aBatchGoesBeforeAMeasurement) }
+
+func aBatchGoesBeforeAMeasurement(t *testing.T) {
 	m := newMeasuring(t)
 	m.desk.Found("bench scale")
 	m.shows(0)
@@ -159,7 +169,9 @@ func TestABatchGoesBeforeAMeasurement(t *testing.T) {
 	assert.Contains(t, m.state().Walk.Waits, "lost")
 }
 
-func TestMeasuringWhatIsGone(t *testing.T) {
+func TestMeasuringWhatIsGone(t *testing.T) { synctest.Test(t, measuringWhatIsGone) }
+
+func measuringWhatIsGone(t *testing.T) {
 	m := newMeasuring(t)
 	m.desk.Found("bench scale")
 	m.shows(0)

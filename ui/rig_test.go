@@ -23,7 +23,19 @@ import (
 	"gramcup/scale"
 )
 
-func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+func TestMain(m *testing.M) { goleak.VerifyTestMain(patient{m}) }
+
+// patient gives what ends by itself the time for that before leaks are looked
+// for: on a loaded machine the half second of goleak is too short. Only what
+// never ends is still there after all of it.
+type patient struct{ *testing.M }
+
+func (p patient) Run() int {
+	code := p.M.Run()
+	for tries := 0; tries < 240 && goleak.Find() != nil; tries++ { // each takes half a second
+	}
+	return code
+}
 
 // deskFunc answers commands.
 type deskFunc func(context.Context, mix.Command) (mix.Batch, error)
@@ -139,18 +151,43 @@ func (p *painter) note(s string) {
 	p.asked = append(p.asked, s)
 }
 
-// rig is a server on a real listener, with a page that is open.
+// dialFunc opens a connection to the server.
+type dialFunc func(ctx context.Context, network, address string) (net.Conn, error)
+
+// hangs is how long a test waits for what must come before it calls that a hang.
+const hangs = 4 * time.Minute
+
+// rig is a server with a page that is open.
 type rig struct {
 	t       testing.TB
 	server  *Server
 	hub     *Hub
 	client  *http.Client
 	address string // host:port
+	dials   dialFunc
 	cookie  *http.Cookie
 	stop    func() error
 }
 
+// newRig is a server on a real listener, in the time of the world. What depends
+// on how long something takes belongs into a bubble, on newStillRig.
 func newRig(t testing.TB, change func(*Config)) *rig {
+	t.Helper()
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	return newRigOn(t, listener, new(net.Dialer).DialContext, change)
+}
+
+// newStillRig is a server over pipes, for a bubble: its time stands still while
+// anything is under way, and goes on only by a sleep or by a timer that is all
+// that is left to wait for.
+func newStillRig(t testing.TB, change func(*Config)) *rig {
+	t.Helper()
+	p := newPipes()
+	return newRigOn(t, p, p.dial, change)
+}
+
+func newRigOn(t testing.TB, listener net.Listener, dials dialFunc, change func(*Config)) *rig {
 	t.Helper()
 	c := Config{
 		Desk:       deskFunc(func(context.Context, mix.Command) (mix.Batch, error) { return pouring().b, nil }),
@@ -168,9 +205,10 @@ func newRig(t testing.TB, change func(*Config)) *rig {
 	if change != nil {
 		change(&c)
 	}
-	listener, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	r := &rig{t: t, server: New(c), hub: c.Hub, address: listener.Addr().String(), client: &http.Client{Transport: &http.Transport{}}}
+	r := &rig{
+		t: t, server: New(c), hub: c.Hub, address: listener.Addr().String(), dials: dials,
+		client: &http.Client{Transport: &http.Transport{DialContext: dials}},
+	}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan error, 1)
 	go func() { done <- r.server.Serve(ctx, listener) }()
@@ -228,7 +266,7 @@ func (r *rig) send(method, path, body string, change func(*http.Request)) (*http
 
 // dial opens the stream as the page does.
 func (r *rig) dial() (*websocket.Conn, error) {
-	dialer := websocket.Dialer{HandshakeTimeout: 10 * time.Second}
+	dialer := websocket.Dialer{HandshakeTimeout: hangs, NetDialContext: r.dials}
 	conn, resp, err := dialer.Dial("ws://"+r.address+"/stream", http.Header{
 		"Origin": {"http://" + r.address}, "Cookie": {r.cookie.String()},
 	})

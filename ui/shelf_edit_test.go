@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -315,17 +316,25 @@ func TestChangesThatAreNotUnderstood(t *testing.T) {
 		assert.Equal(t, http.StatusBadRequest, status, body)
 		assert.Contains(t, a.Sentence, want, body)
 	}
-	status, a := e.post(`{"key":"` + strings.Repeat("x", maxShelfBytes) + `"}`)
-	assert.Equal(t, http.StatusRequestEntityTooLarge, status)
-	assert.Contains(t, a.Sentence, "49152")
-	_, a = e.change(ShelfBody{Do: "put", Recipe: &mix.Recipe{Name: "x"}})
+	_, a := e.change(ShelfBody{Do: "put", Recipe: &mix.Recipe{Name: "x"}})
 	assert.Equal(t, "bad-order", a.Code)
 	_, a = e.change(ShelfBody{Do: "take", ID: "never"})
 	assert.Equal(t, "stale", a.Code)
 	resp, _ := e.send(http.MethodPost, "/api/shelf", `{}`, func(r *http.Request) { r.Header.Del("Cookie") })
 	assert.Equal(t, http.StatusForbidden, resp.StatusCode, "the gates are those of commands")
 	e.book.err = errors.New("the disk is full")
-	status, a = e.change(ShelfBody{Do: "put", Recipe: quay()})
+	status, a := e.change(ShelfBody{Do: "put", Recipe: quay()})
 	assert.Equal(t, http.StatusServiceUnavailable, status)
 	assert.Equal(t, "book", a.Code)
+}
+
+// In a bubble, for the reason of TestRefusalsAtTheGate.
+func TestAChangeThatIsTooLarge(t *testing.T) { synctest.Test(t, aChangeThatIsTooLarge) }
+
+func aChangeThatIsTooLarge(t *testing.T) {
+	shelf := newShelfInMemory(primer())
+	e := &editing{book: shelf, rig: newStillRig(t, func(c *Config) { c.Shelf, c.Edit = shelf, NewShelfDesk(shelf) })}
+	status, a := e.post(`{"key":"` + strings.Repeat("x", maxShelfBytes) + `"}`)
+	assert.Equal(t, http.StatusRequestEntityTooLarge, status)
+	assert.Contains(t, a.Sentence, "49152")
 }

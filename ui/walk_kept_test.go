@@ -7,6 +7,7 @@ import (
 	"maps"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -97,7 +98,9 @@ func (w *benchWalks) goOn(path, more string) {
 
 // A density that is cut off at each step comes to the same figure, and the page
 // is told each time what it was and how far it came.
-func TestADensityOutlivesTheDaemon(t *testing.T) {
+func TestADensityOutlivesTheDaemon(t *testing.T) { synctest.Test(t, aDensityOutlivesTheDaemon) }
+
+func aDensityOutlivesTheDaemon(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	require.True(t, w.do(measureAt, "start", theHardener).OK)
@@ -160,7 +163,9 @@ func TestADensityOutlivesTheDaemon(t *testing.T) {
 
 // A walk that rests keeps no batch from beginning and no other walk, but one of
 // its own kind; a batch in the cup keeps it from going on.
-func TestAWalkThatRestsIsInNobodysWay(t *testing.T) {
+func TestAWalkThatRestsIsInNobodysWay(t *testing.T) { synctest.Test(t, aWalkThatRestsIsInNobodysWay) }
+
+func aWalkThatRestsIsInNobodysWay(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	require.True(t, w.do(measureAt, "start", theHardener).OK)
@@ -195,7 +200,9 @@ func TestAWalkThatRestsIsInNobodysWay(t *testing.T) {
 	w.goOn(measureAt, "")
 }
 
-func TestAWalkThatIsPutAwayComesBack(t *testing.T) {
+func TestAWalkThatIsPutAwayComesBack(t *testing.T) { synctest.Test(t, aWalkThatIsPutAwayComesBack) }
+
+func aWalkThatIsPutAwayComesBack(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	require.True(t, w.do(cupsAt, "start", `,"temp_c":20`).OK)
@@ -219,7 +226,9 @@ func TestAWalkThatIsPutAwayComesBack(t *testing.T) {
 	assert.Equal(t, "not-now", w.do(cupsAt, "undo-put-away", "").Code, "another one took its place")
 }
 
-func TestACupOutlivesTheDaemon(t *testing.T) {
+func TestACupOutlivesTheDaemon(t *testing.T) { synctest.Test(t, aCupOutlivesTheDaemon) }
+
+func aCupOutlivesTheDaemon(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	require.True(t, w.do(cupsAt, "start", `,"temp_c":20`).OK)
@@ -249,7 +258,9 @@ func TestACupOutlivesTheDaemon(t *testing.T) {
 }
 
 // A check is of one scale: another one that answers can not take it on.
-func TestACheckOutlivesTheDaemon(t *testing.T) {
+func TestACheckOutlivesTheDaemon(t *testing.T) { synctest.Test(t, aCheckOutlivesTheDaemon) }
+
+func aCheckOutlivesTheDaemon(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	state := func() CheckState { return get[CheckState](w.rig, checkAt) }
@@ -278,7 +289,9 @@ func TestACheckOutlivesTheDaemon(t *testing.T) {
 
 // Another scale, a long time and a clock that was set back are for a person to
 // decide on.
-func TestWhatIsAskedBeforeAWalkGoesOn(t *testing.T) {
+func TestWhatIsAskedBeforeAWalkGoesOn(t *testing.T) { synctest.Test(t, whatIsAskedBeforeAWalkGoesOn) }
+
+func whatIsAskedBeforeAWalkGoesOn(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	require.True(t, w.do(measureAt, "start", theHardener).OK)
@@ -309,7 +322,9 @@ func TestWhatIsAskedBeforeAWalkGoesOn(t *testing.T) {
 
 // What is not on disk is not shown, as long as the disk is only slow; one that
 // fails is said, and tried again.
-func TestNothingIsShownBeforeItIsKept(t *testing.T) {
+func TestNothingIsShownBeforeItIsKept(t *testing.T) { synctest.Test(t, nothingIsShownBeforeItIsKept) }
+
+func nothingIsShownBeforeItIsKept(t *testing.T) {
 	l := newLasting(t)
 	l.walks.slow = make(chan struct{})
 	w := newBenchWalksOn(t, l.shelf, l.cups, l.checks, l.walks)
@@ -322,10 +337,12 @@ func TestNothingIsShownBeforeItIsKept(t *testing.T) {
 	w.shows(420)
 	shown := make(chan MeasureState)
 	go func() { shown <- measureState1(w) }()
+	time.Sleep(keepWait - time.Millisecond)
+	synctest.Wait()
 	select {
 	case <-shown:
 		t.Fatal("the weight was shown before it was on disk")
-	case <-time.After(200 * time.Millisecond):
+	default:
 	}
 	l.walks.slow <- struct{}{}
 	assert.Equal(t, "water", (<-shown).Walk.Step)
@@ -335,6 +352,10 @@ func TestNothingIsShownBeforeItIsKept(t *testing.T) {
 }
 
 func TestADiskThatFailsIsSaidAndTriedAgain(t *testing.T) {
+	synctest.Test(t, aDiskThatFailsIsSaidAndTriedAgain)
+}
+
+func aDiskThatFailsIsSaidAndTriedAgain(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	require.True(t, w.do(measureAt, "start", theHardener).OK)
@@ -343,12 +364,16 @@ func TestADiskThatFailsIsSaidAndTriedAgain(t *testing.T) {
 	assert.Equal(t, "water", measureState1(w).Walk.Step, "it is still here")
 	assert.Equal(t, "What was weighed could not be written down yet, and it is tried again: the disk is full.", w.walks.State().Unkept)
 	l.walks.fails(nil)
-	require.Eventually(t, func() bool { return w.walks.State().Unkept == "" }, 10*time.Second, 20*time.Millisecond)
+	time.Sleep(keepAgain)
+	synctest.Wait()
+	require.Empty(t, w.walks.State().Unkept)
 	assert.Equal(t, "Noted: the empty cup, 42.0 g.", measureState1(l.start()).Broken.Far)
 }
 
 // What can not be read stops no bench, and is said.
-func TestAWalkThatCanNotBeRead(t *testing.T) {
+func TestAWalkThatCanNotBeRead(t *testing.T) { synctest.Test(t, aWalkThatCanNotBeRead) }
+
+func aWalkThatCanNotBeRead(t *testing.T) {
 	for _, body := range []string{`{"walk`, `{"format":1,"walk":{"step":"tea"}}`, `{"format":1,"walk":[]}`} {
 		l := newLasting(t)
 		l.walks.bodies = map[string][]byte{"density": []byte(body), "cup": []byte(body), "check": []byte(body), "marks": []byte(body), "later": []byte(body)}

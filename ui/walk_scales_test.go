@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"testing"
+	"testing/synctest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -22,7 +23,9 @@ func (l *lasting) restarted(identity string) *benchWalks {
 }
 
 // A scale is named from the first load that was noted on it, and once.
-func TestAScaleIsNamedFromItsFirstLoad(t *testing.T) {
+func TestAScaleIsNamedFromItsFirstLoad(t *testing.T) { synctest.Test(t, aScaleIsNamedFromItsFirstLoad) }
+
+func aScaleIsNamedFromItsFirstLoad(t *testing.T) {
 	const first, other = "bench scale", "another scale"
 	l := newLasting(t)
 	w := l.start()
@@ -70,6 +73,10 @@ func TestAScaleIsNamedFromItsFirstLoad(t *testing.T) {
 // A cup that was gone on with on another scale, without weighing there, is one of
 // the first scale, and back on that it is reckoned as fine as before.
 func TestAScaleOnWhichNothingWasWeighedChangesNothing(t *testing.T) {
+	synctest.Test(t, aScaleOnWhichNothingWasWeighedChangesNothing)
+}
+
+func aScaleOnWhichNothingWasWeighedChangesNothing(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	require.True(t, w.do(cupsAt, "start", `,"temp_c":20`).OK)
@@ -106,6 +113,10 @@ func TestAWalkThatNamesOneScaleForAllItsLoads(t *testing.T) {
 // While a scale is kept out, every walk says that and the way on: neither is
 // nothing plugged in, nor is the plug to blame.
 func TestAScaleThatIsKeptOutIsTheReason(t *testing.T) {
+	synctest.Test(t, aScaleThatIsKeptOutIsTheReason)
+}
+
+func aScaleThatIsKeptOutIsTheReason(t *testing.T) {
 	reason := "Another scale answers on this line: it speaks with 0 decimals and not 1. Put the old one back, or take this one on the Scale page."
 	for path, start := range walksAndStarts {
 		l := newLasting(t)
@@ -145,7 +156,9 @@ func TestAScaleThatIsKeptOutIsTheReason(t *testing.T) {
 }
 
 // An undo that comes too late says what is true.
-func TestAnUndoThatComesTooLate(t *testing.T) {
+func TestAnUndoThatComesTooLate(t *testing.T) { synctest.Test(t, anUndoThatComesTooLate) }
+
+func anUndoThatComesTooLate(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	undo := func() string {
@@ -169,7 +182,9 @@ func TestAnUndoThatComesTooLate(t *testing.T) {
 }
 
 // What a newer version kept is said and not guessed at, and stays on disk.
-func TestAWalkOfANewerFormat(t *testing.T) {
+func TestAWalkOfANewerFormat(t *testing.T) { synctest.Test(t, aWalkOfANewerFormat) }
+
+func aWalkOfANewerFormat(t *testing.T) {
 	l := newLasting(t)
 	w := l.start()
 	require.True(t, w.do(measureAt, "start", theHardener).OK)

@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net/http"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -17,11 +18,11 @@ import (
 )
 
 // benchWalks is a server with every guided walk at one desk, a scale that is
-// fed by hand, and a bench that says whether it was asked to begin a batch.
+// fed by hand, and a bench that says whether it was asked to begin a batch. It
+// stands in a bubble: between two weights no time goes by but that which they say.
 type benchWalks struct {
 	*rig
 	walks *Walks
-	at    time.Time
 	began int
 	// during runs while the bench begins a batch.
 	during func()
@@ -36,7 +37,7 @@ func newBenchWalks(t *testing.T) *benchWalks {
 
 // newBenchWalksOn is the same over what was kept; a nil book keeps no walk.
 func newBenchWalksOn(t *testing.T, shelf *shelfInMemory, cups *cupsInMemory, checks *shelfOfChecks, book WalkBook) *benchWalks {
-	w := &benchWalks{walks: NewWalks(nil), at: time.Now()}
+	w := &benchWalks{walks: NewWalks(nil)}
 	edit := NewShelfDesk(shelf)
 	begin := deskFunc(func(context.Context, mix.Command) (mix.Batch, error) {
 		w.began++
@@ -45,7 +46,7 @@ func newBenchWalksOn(t *testing.T, shelf *shelfInMemory, cups *cupsInMemory, che
 		}
 		return pouring().b, nil
 	})
-	w.rig = newRig(t, func(c *Config) {
+	w.rig = newStillRig(t, func(c *Config) {
 		c.Shelf, c.Edit, c.Desk = shelf, edit, w.walks.Guard(begin)
 		c.Check = NewCheckDesk(CheckConfig{Book: checks, Walks: w.walks, Stamp: func(t time.Time) mix.Stamp { return mix.Stamp{WallMS: t.UnixMilli()} }})
 		c.Walks = w.walks
@@ -64,8 +65,8 @@ func newBenchWalksOn(t *testing.T, shelf *shelfInMemory, cups *cupsInMemory, che
 func (w *benchWalks) shows(tenths ...uint64) {
 	for _, n := range tenths {
 		for range 20 {
-			w.at = w.at.Add(100 * time.Millisecond)
-			w.walks.Reading(w.at, scale.Reading{Number: scale.Decimal{Coefficient: n, Places: 1}, HasNumber: true, Unit: scale.UnitGram, Motion: scale.MotionStill})
+			time.Sleep(100 * time.Millisecond)
+			w.walks.Reading(time.Now(), scale.Reading{Number: scale.Decimal{Coefficient: n, Places: 1}, HasNumber: true, Unit: scale.UnitGram, Motion: scale.MotionStill})
 		}
 	}
 }
@@ -96,7 +97,9 @@ var walksAndStarts = map[string]string{"/api/scale/check": withKilogram, "/api/m
 
 // There is one pan: while one walk needs it, the others and a batch are refused
 // with what goes on and how to end it.
-func TestOneWalkAtATime(t *testing.T) {
+func TestOneWalkAtATime(t *testing.T) { synctest.Test(t, oneWalkAtATime) }
+
+func oneWalkAtATime(t *testing.T) {
 	going := map[string]string{
 		"/api/scale/check": "The scale is being checked: finish or cancel that first, under Scale.",
 		"/api/measure":     "A density is being measured: finish or cancel that first, under Shelf.",
@@ -132,7 +135,9 @@ func TestOneWalkAtATime(t *testing.T) {
 }
 
 // A walk that is finished needs the scale no more.
-func TestAFinishedWalkLeavesThePanFree(t *testing.T) {
+func TestAFinishedWalkLeavesThePanFree(t *testing.T) { synctest.Test(t, aFinishedWalkLeavesThePanFree) }
+
+func aFinishedWalkLeavesThePanFree(t *testing.T) {
 	w := newBenchWalks(t)
 	require.True(t, w.do("/api/measure", "start", theHardener).OK)
 	w.shows(420, 1418, 0, 420, 1480, 0)
@@ -146,7 +151,9 @@ func TestAFinishedWalkLeavesThePanFree(t *testing.T) {
 
 // No walk slips in while the bench is beginning a batch, whatever the book's
 // disk takes.
-func TestNoWalkBeginsWhileABatchDoes(t *testing.T) {
+func TestNoWalkBeginsWhileABatchDoes(t *testing.T) { synctest.Test(t, noWalkBeginsWhileABatchDoes) }
+
+func noWalkBeginsWhileABatchDoes(t *testing.T) {
 	w := newBenchWalks(t)
 	w.during = func() {
 		for path, start := range walksAndStarts {
