@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -110,16 +112,21 @@ func (p *painter) run(ctx context.Context) error {
 		limited, cancel := context.WithTimeout(ctx, 5*time.Second)
 		_, err := p.desk.Do(limited, c)
 		cancel()
-		p.pressed(c, err)
+		p.pressed(err)
 	}
 }
 
-// pressed notes what came of a press. A refusal that only says that the bench
-// has moved on is nothing; after any other the painter stops.
-func (p *painter) pressed(c mix.Command, err error) {
+// pressed notes what came of a press. A refusal that only says that the bench has
+// moved on or has no weight at the moment is nothing, and neither is a bench that was
+// too busy to answer: he looks again with the next reading. After any other he stops.
+func (p *painter) pressed(err error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if refusal, ok := err.(*mix.Refusal); ok && (refusal.Code == mix.RefusedStale || refusal.Code == mix.RefusedMoving) {
+	var refusal *mix.Refusal
+	if errors.As(err, &refusal) && slices.Contains([]mix.RefusalCode{mix.RefusedStale, mix.RefusedMoving, mix.RefusedNoScale}, refusal.Code) {
+		return
+	}
+	if errors.Is(err, bench.ErrBusy) || errors.Is(err, context.DeadlineExceeded) {
 		return
 	}
 	if err != nil {
