@@ -48,19 +48,28 @@ func (p *tab) broken(place, said string) {
 	p.until("the card: "+said, fmt.Sprintf("[...document.querySelectorAll('.%s-place .broken')].some((c) => c.offsetParent && c.innerText.includes(%q))", place, said))
 }
 
-// goOn presses that the pan is empty, once the page sees it so.
+// goOn presses that the pan is empty, once the page sees it so. A pan that moves again,
+// or is not heard, before the press has come is no empty one to the bench.
 func (p *tab) goOn() {
 	p.t.Helper()
+	const there = "[...document.querySelectorAll(\"[data-broken='go-on']\")].every((e) => !e.offsetParent)"
 	p.until("the pan is empty and still", "[...document.querySelectorAll('.broken-how')].some((h) => h.offsetParent && h.innerText === 'stands still')")
-	p.pressSeen("[data-broken='go-on']")
+	p.mark("[data-broken='go-on']")
+	p.insist(mouse, "[data-seen]", "it goes on", there)
 }
 
 // pressSeen presses the one of several such buttons that is seen.
 func (p *tab) pressSeen(selector string) {
 	p.t.Helper()
+	p.mark(selector)
+	p.reach("[data-seen]")
+}
+
+// mark marks it.
+func (p *tab) mark(selector string) {
+	p.t.Helper()
 	p.until(selector+" is seen", fmt.Sprintf("[...document.querySelectorAll(%q)].some((e) => e.offsetParent && !e.disabled)", selector))
 	p.run(fmt.Sprintf("document.querySelectorAll('[data-seen]').forEach((e) => delete e.dataset.seen); [...document.querySelectorAll(%q)].find((e) => e.offsetParent && !e.disabled).dataset.seen = 'yes'", selector))
-	p.reach("[data-seen]")
 }
 
 // cut breaks the walk off, looks at what the card says of it, and goes on.
@@ -101,8 +110,7 @@ func TestBrowserADensityIsBrokenOffAtEachStep(t *testing.T) {
 	require.True(t, attrIs(one, "[data-broken='go-on']", "disabled"))
 	one.shot("broken-2-batch")
 	one.press("[data-place='bench']")
-	one.pressSeen("[data-do='abort']")
-	one.pressSeen(".confirm .yes")
+	one.confirms(mouse, "[data-do='abort']", ".confirm .yes", "document.querySelector('.bench')?.dataset.at === 'ended'")
 	one.until("the batch is over", "document.querySelector('.bench')?.dataset.at === 'ended'")
 	one.press(".rests-way")
 	one.broken("shelf", "Noted: the empty cup, 42")
@@ -221,8 +229,7 @@ func TestBrowserACupIsBrokenOffAtEachStep(t *testing.T) {
 	}
 	one.cupStep("fill", 3)
 	one.shot("broken-8-three")
-	one.press("[data-cup='enough']")
-	one.cupStep("done", 3)
+	one.enough(3)
 	c.restart("shelf")
 	one.cupStep("done", 3)
 	one.enter("[data-field='cup-name']", "Blue tub")

@@ -34,18 +34,13 @@ func (p *tab) fillTo(mm int) {
 // while the press was on its way is looked at again, as the page asks for.
 func (p *tab) takeHeight(levels int) {
 	p.t.Helper()
-	taken := fmt.Sprintf("document.querySelector('.cup-walk[data-step=\"fill\"][data-levels=\"%d\"]')?.offsetParent", levels)
-	again := "document.querySelector('.measure .sentence[role=alert]:not(:empty)')?.innerText.includes('look again')"
-	for range 5 {
-		p.press("[data-cup='next']")
-		p.until("the height is taken, or looked at again", "("+taken+") || "+again)
-		ok, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("Boolean("+taken+")"))
-		require.NoError(p.t, err)
-		if ok {
-			return
-		}
-	}
-	p.t.Fatal("the filling never stood still for a press")
+	p.insist(mouse, "[data-cup='next']", "the height is taken", fmt.Sprintf("document.querySelector('.cup-walk[data-step=\"fill\"][data-levels=\"%d\"]')?.offsetParent", levels))
+}
+
+// enough says that there are heights enough.
+func (p *tab) enough(levels int) {
+	p.t.Helper()
+	p.insist(mouse, "[data-cup='enough']", "the cup is measured", fmt.Sprintf("document.querySelector('.cup-walk[data-step=\"done\"][data-levels=\"%d\"]')?.offsetParent", levels))
 }
 
 func (p *tab) waterNoted(mm int) {
@@ -108,7 +103,7 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	one.press("[data-marks='measure']")
 	one.until("the form", "document.querySelector(\"[data-figure='water']\")?.value === '20'")
 	one.shot("cup-2-form")
-	one.fits("the form of a cup")
+	one.onOneScreen("the form of a cup")
 	requireNames(t, one)
 	one.press("[data-cup='start']")
 	one.cupStep("cup", 0)
@@ -116,13 +111,13 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	one.press("[data-demo='cup']")
 	one.cupStep("fill", 0)
 	one.shot("cup-4-fill")
-	one.fits("filling a cup")
+	one.onOneScreen("filling a cup")
 	phone := openTab(t, one.ctx, d.address+"#shelf", 390, 844)
 	phone.cupStep("fill", 0)
 	one.press("[data-demo='fill-to']")
 	one.waterNoted(30)
 	one.shot("cup-5-noted")
-	one.fits("a noted filling")
+	one.onOneScreen("a noted filling")
 	one.until("the dial and the picture stand side by side", "(() => { const r = (s) => document.querySelector('.cup-walk ' + s).getBoundingClientRect(); return r(\"[data-step='height+']\").right < r('.marked').left; })()")
 	requireNames(t, one)
 	one.takeHeight(1)
@@ -134,8 +129,7 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	phone.shot("cup-6-phone")
 	one.byHand("[data-figure='height']", "25")
 	one.until("the slip is on the button", "document.querySelector(\"[data-cup='next']\")?.innerText === 'It stands at 25 mm: take it'")
-	one.press("[data-cup='next']")
-	one.until("the slip is refused", "document.querySelector('.measure .sentence[role=alert]:not(:empty)')?.innerText.includes('25 mm is not above the 30 mm')")
+	one.insist(mouse, "[data-cup='next']", "the slip is refused", "[...document.querySelectorAll('.measure .sentence[role=alert]')].some((s) => s.innerText.includes('25 mm is not above the 30 mm'))")
 	one.shot("cup-7-refused")
 	one.press("[data-step='height+']")
 	one.until("stepped up", "document.querySelector(\"[data-cup='next']\")?.innerText === 'It stands at 30 mm: take it'")
@@ -146,7 +140,7 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	// It was 65, after all: taken back on the phone, and taken anew on the page
 	// that was opened anew.
 	phone.cupStep("fill", 2)
-	phone.reach("[data-cup='back']")
+	phone.insist(mouse, "[data-cup='back']", "taken back", "document.querySelector('.cup-walk[data-step=\"fill\"][data-levels=\"1\"]')?.offsetParent")
 	one.cupStep("fill", 1)
 	require.NoError(t, chromedp.Do(one.ctx, chromedp.Navigate("about:blank"), chromedp.Navigate(d.address+"#shelf")))
 	one.cupStep("fill", 1)
@@ -156,12 +150,11 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	one.fillTo(100)
 	one.takeHeight(3)
 	one.shot("cup-8-three")
-	one.fits("three heights")
-	one.press("[data-cup='enough']")
-	one.cupStep("done", 3)
+	one.onOneScreen("three heights")
+	one.enough(3)
 	require.Equal(t, 3, strings.Count(one.text(".cup-walk .marks-table tbody"), "±"))
 	one.shot("cup-9-done")
-	one.fits("a measured cup")
+	one.onOneScreen("a measured cup")
 	requireNames(t, one)
 	one.enter("[data-field='cup-name']", "Blue tub")
 	one.press("[data-cup='keep']")
@@ -169,7 +162,7 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	one.openMarks("slate-surfacer")
 	one.until("its marks", "document.querySelectorAll('.marks .marks-table tbody tr').length === 3 && document.querySelector('.marks table')?.offsetParent && document.querySelector('.marks-from')?.innerText.includes('Weighed with water at 20 °C')")
 	one.shot("cup-10-strip")
-	one.fits("the marks of a measured cup")
+	one.onOneScreen("the marks of a measured cup")
 	requireNames(t, one)
 	marks := one.text(".marks table")
 	// 200, 250 and 300 ml of 4:1:1 in the invented tub: the truth, which nobody
@@ -189,7 +182,7 @@ func TestBrowserMeasuresACup(t *testing.T) {
 	one.enter("[data-marks='ml']", "600")
 	one.until("beyond", "document.querySelector('.marks-said')?.innerText.includes('No mark for Slate hardener and Drift reducer, medium')")
 	one.shot("cup-11-beyond")
-	one.fits("marks beyond what was measured")
+	one.onOneScreen("marks beyond what was measured")
 	one.enter("[data-marks='ml']", "300")
 	one.press("[data-marks='take']")
 	one.until("off the list", "document.querySelector('.marks .undo')?.innerText.includes('The cup Blue tub is off the list.')")

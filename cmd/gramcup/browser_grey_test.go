@@ -47,7 +47,7 @@ func TestBrowserGrey(t *testing.T) {
 	one.enter("[data-grey-field='steps']", "light 80, middle 60, deep 40")
 	one.until("it has enough", "document.querySelector('.grey-hint')?.innerText === ''")
 	one.shot("grey-4-filled")
-	one.fits("the form of the undercoats")
+	one.onOneScreen("the form of the undercoats")
 	requireNames(t, one)
 	one.reach("[data-grey='put']")
 	one.until("kept", "document.querySelector('.grey-system .amount-ratio')?.innerText === 'Kept.'")
@@ -65,7 +65,7 @@ func TestBrowserGrey(t *testing.T) {
 	one.says(".grey-table", "product sheet")
 	one.says(".grey-screen", "no screen shows a true grey")
 	one.shot("grey-5-system")
-	one.fits("a grey")
+	one.onOneScreen("a grey")
 	requireNames(t, one)
 	one.named("a grey")
 

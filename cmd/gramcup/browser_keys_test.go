@@ -101,26 +101,34 @@ func (p *tab) key(selector string) {
 	})
 }
 
-// rests waits until the weight stands still: before that a press that counts
-// it is refused.
-func (p *tab) rests() {
+// letter presses a key with no button under it, until the page shows what it is for:
+// just after something has moved the page passes it over.
+func (p *tab) letter(key, there string) {
 	p.t.Helper()
-	p.until("the weight stands still", "document.querySelector('.number-age').textContent === 'still'")
-	time.Sleep(time.Second)
+	for range 20 {
+		p.open()
+		require.NoError(p.t, chromedp.Do(p.ctx, chromedp.KeyEvent(key)))
+		p.run("window.askedAtMS = performance.now()")
+		p.until("what "+key+" is for", there+" || performance.now() - window.askedAtMS > 5000")
+		if p.evaluated("String("+there+")") == "true" {
+			return
+		}
+	}
+	p.t.Fatalf("twenty presses of %s did nothing", key)
 }
 
 // lean keeps the space bar down on a button until the page shows it.
 func (p *tab) lean(selector, what, js string) {
 	p.t.Helper()
-	p.tabTo(selector)
 	send := func(kind input.DispatchKeyEventType) {
 		_, err := chromedp.Call(p.ctx, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: kind, Key: " ", Code: "Space", WindowsVirtualKeyCode: 32})
 		require.NoError(p.t, err)
 	}
-	p.letGo(selector, "keydown", "new KeyboardEvent('keyup', {key: ' ', bubbles: true})", js)
-	send(input.DispatchKeyEventTypeRawKeyDown)
-	p.until(what, "window.letGo")
-	send(input.DispatchKeyEventTypeKeyUp)
+	p.keptDown(selector, "keydown", "new KeyboardEvent('keyup', {key: ' ', bubbles: true})", what, js, func() func() {
+		p.tabTo(selector)
+		send(input.DispatchKeyEventTypeRawKeyDown)
+		return func() { send(input.DispatchKeyEventTypeKeyUp) }
+	})
 }
 
 // TestBrowserWithTheKeyboardAlone mixes a whole batch without a mouse: choose,
@@ -151,24 +159,22 @@ func TestBrowserWithTheKeyboardAlone(t *testing.T) {
 	check("the cup", "document.body.innerText.includes('empty cup')")
 	one.key("[data-demo='cup']")
 	check("the pour", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
+	d.pausesAt(1) // the hardener is poured by hand, however late the hand
 	one.key("[data-demo='pour']")
-	one.until("paint runs", "document.querySelector('.number-flow')?.offsetParent && parseFloat(document.querySelector('.number-digits').innerText) > 0")
-	one.open()
-	require.NoError(t, chromedp.Do(one.ctx, chromedp.KeyEvent("h")))
-	check("the hold", "document.querySelector(\"[data-do='restart']\")?.offsetParent")
-	one.rests()
-	one.key("[data-do='restart']")
-	one.until("the hardener", "document.querySelector('.work-title')?.innerText.includes('hardener')")
+	const hardener = "document.querySelector('.work-title')?.innerText.includes('hardener')"
+	one.until("paint runs, or has run while nobody looked", "document.querySelector('.number-flow')?.offsetParent && parseFloat(document.querySelector('.number-digits').innerText) > 0 || "+hardener)
+	const held = "Boolean(document.querySelector(\"[data-do='restart']\")?.offsetParent)"
+	one.letter("h", held)
+	check("the hold", held)
+	one.insist(space, "[data-do='restart']", "it goes on", "!"+held)
+	one.until("the hardener", hardener)
 	one.lean("[data-demo='tip-14']", "it ran past", pastBy(3))
 	check("the choice", "document.querySelector(\"[data-do='level-up']\")?.offsetParent")
-	one.key("[data-do='abort']")
-	one.until("are you sure", "document.querySelector('.confirm')")
-	one.named("are you sure")
-	one.roomy("are you sure")
-	one.key(".choice.no")
-	one.rests()
-	one.key("[data-do='level-up']")
-	one.until("the top-up", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
+	one.confirms(space, "[data-do='abort']", ".confirm .no", "", func() {
+		one.named("are you sure")
+		one.roomy("are you sure")
+	})
+	one.insist(space, "[data-do='level-up']", "the top-up", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
 	one.key("[data-demo='pour']")
 	check("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
 	for _, place := range []string{"book", "scale", "bench"} {

@@ -48,9 +48,8 @@ func TestBrowserDecides(t *testing.T) {
 
 	// Too little for this scale, and the way on is a button.
 	one.figureAmount("10")
-	one.until("what would do", "document.querySelector('.sure-way')?.offsetParent")
+	would := one.reads("what would do", "document.querySelector('.sure-way')?.offsetParent && document.querySelector('.sure-way').innerText")
 	one.shot("n2-too-little")
-	would := one.text(".sure-way")
 	require.Contains(t, would, "ml would do")
 	one.bring(".sure-way")
 	one.until("the amount that would do", fmt.Sprintf("%q.startsWith(document.querySelector('.amount-input').value + ' ml') && document.querySelector('.sure').dataset.enough === 'yes'", would))
@@ -107,7 +106,7 @@ func TestBrowserDecides(t *testing.T) {
 	one.says(".ended .provenance", "at 29 °C, invented, moved from 20 °C")
 	one.says(".ended", "0.1 m², 2 coats of 40 µm")
 	one.shot("n8-ended")
-	one.fits("ended")
+	one.onOneScreen("ended")
 	one.run("location.hash = '#book'")
 	one.until("the book", "document.querySelector('.batch')?.innerText.includes('for 0.1 m², 2 coats of 40 µm')")
 	one.says(".batch-achieved", " : 1 ± ")

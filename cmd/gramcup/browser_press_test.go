@@ -27,16 +27,22 @@ const aimed = `(() => {
 	if (!e.contains(document.elementFromPoint(x, y))) { e.scrollIntoView({block: 'center', behavior: 'instant'}); window.aim = undefined; return []; }
 	const moved = window.aim?.selector !== selector || Math.abs(window.aim.x - x) > 4 || Math.abs(window.aim.y - y) > 4;
 	if (moved) window.aim = {selector, x, y, sinceMS: now};
+	window.aim.lookedMS = now;
 	return now - window.aim.sinceMS > 250 && now > Number(document.documentElement.dataset.quietUntil ?? 0) ? [x, y] : [];
 })()`
 
-// watched notes which control the next press goes to.
+// watchPress notes which control the next press goes to. A press that comes so long
+// after the look that the page takes presses again, of what came up meanwhile, is none
+// of a finger but of a process that was held up: it is kept from what it would hit.
 const watchPress = `(() => {
 	const e = document.querySelector(%q);
 	const took = window.took = {hit: false, other: '', passedOver: document.documentElement.dataset.passedOver};
 	const see = (event) => {
 		took.hit = e.contains(event.target);
-		if (!took.hit) took.other = event.target.closest?.('button, a[href], input, select, textarea, summary')?.outerHTML.slice(0, 200) ?? '';
+		if (!took.hit && performance.now() - (window.aim?.lookedMS ?? 0) > 400) {
+			event.stopImmediatePropagation();
+			event.preventDefault();
+		} else if (!took.hit) took.other = event.target.closest?.('button, a[href], input, select, textarea, summary')?.outerHTML.slice(0, 200) ?? '';
 	};
 	window.removeEventListener('click', window.seePress, true);
 	window.seePress = see;
@@ -70,11 +76,10 @@ func (p *tab) taken(selector string, press func(x, y float64)) {
 		x, y := p.aim(selector)
 		p.run(fmt.Sprintf(watchPress, selector))
 		press(x, y)
-		var err error
-		said, err = chromedp.Run(p.ctx, chromedp.Evaluate[string](whatTook))
-		require.NoError(p.t, err)
+		said = p.evaluated(whatTook)
 		switch said {
 		case "taken":
+			p.presses++
 			return
 		case "passed over", "missed":
 			p.t.Logf("the press on %s was %s", selector, said)
@@ -116,17 +121,20 @@ func (p *tab) open() {
 	p.until("the page takes presses", "performance.now() > Number(document.documentElement.dataset.quietUntil ?? 0)")
 }
 
-// rested waits until the layout has not changed for a moment of the page's own
-// time: what is measured after it is the state, and not the way there.
+// layoutRests is true once the layout has not changed for a moment of the page's own
+// time, over looks that follow each other.
+const layoutRests = `(() => {
+	const r = document.documentElement, now = performance.now();
+	const controls = [...document.querySelectorAll('button, a[href], input, select, textarea')].filter((e) => e.offsetParent !== null);
+	const looks = [r.scrollWidth, r.scrollHeight, controls.length, controls.reduce((sum, e) => sum + e.getBoundingClientRect().height, 0)].join();
+	if (window.layout?.looks !== looks) window.layout = {looks, sinceMS: now};
+	return now - window.layout.sinceMS > 300;
+})()`
+
+// rested waits for that: what is measured after it is the state, and not the way there.
 func (p *tab) rested() {
 	p.t.Helper()
-	p.until("the layout stands still", `(() => {
-		const r = document.documentElement, now = performance.now();
-		const controls = [...document.querySelectorAll('button, a[href], input, select, textarea')].filter((e) => e.offsetParent !== null);
-		const looks = [r.scrollWidth, r.scrollHeight, controls.length, controls.reduce((sum, e) => sum + e.getBoundingClientRect().height, 0)].join();
-		if (window.layout?.looks !== looks) window.layout = {looks, sinceMS: now};
-		return now - window.layout.sinceMS > 300;
-	})()`)
+	p.until("the layout stands still", layoutRests)
 }
 
 // says waits until something on the page says a sentence: what the daemon answers
@@ -141,11 +149,34 @@ func (p *tab) says(selector, sentence string) {
 // that shows it, and not after a way through the browser's protocol.
 func (p *tab) hold(selector, what, js string) {
 	p.t.Helper()
-	x, y := p.aim(selector)
-	p.letGo(selector, "pointerdown", "new PointerEvent('pointerup', {bubbles: true})", js)
-	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft)))
-	p.until(what, "window.letGo")
-	require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft)))
+	p.keptDown(selector, "pointerdown", "new PointerEvent('pointerup', {bubbles: true})", what, js, func() func() {
+		x, y := p.aim(selector)
+		send := func(kind input.DispatchMouseEventType) {
+			require.NoError(p.t, chromedp.Do(p.ctx, chromedp.MouseEvent(kind, x, y, chromedp.ButtonLeft)))
+		}
+		send(input.DispatchMouseEventTypeMousePressed)
+		return func() { send(input.DispatchMouseEventTypeMouseReleased) }
+	})
+}
+
+// keptDown presses by press, which gives what lifts the finger again, once the page
+// itself has let go. Where the button was not hit, went from under the finger, or the
+// simulated bench did not hear of it in time, it is pressed anew: else nothing would
+// ever pour.
+func (p *tab) keptDown(selector, down, event, what, js string, press func() func()) {
+	p.t.Helper()
+	for range 20 {
+		p.letGo(selector, down, event, js)
+		lift := press()
+		p.run("window.leant.sinceMS = performance.now()")
+		p.until(what, "window.leant.letGo || window.leant.lost || !window.leant.down && performance.now() - window.leant.sinceMS > 3000")
+		lift()
+		if p.evaluated("window.leant.letGo ? 'let go' : 'lost'") == "let go" {
+			return
+		}
+		p.t.Logf("%s did not stay down", selector)
+	}
+	p.t.Fatalf("%s never stayed down until: %s", selector, what)
 }
 
 // letGo has the page itself end what is held down, by an event, once js is true. It
@@ -154,13 +185,16 @@ func (p *tab) letGo(selector, down, event, js string) {
 	p.t.Helper()
 	p.run(fmt.Sprintf(`(() => {
 		const button = document.querySelector(%q);
-		window.letGo = false;
+		const mine = window.leant = {down: false, letGo: false, lost: false, sinceMS: performance.now()};
 		const look = () => {
-			window.letGo = Boolean(%s);
-			if (window.letGo) button.dispatchEvent(%s);
+			if (window.leant !== mine || mine.lost) return;
+			mine.letGo = Boolean(%s);
+			if (mine.letGo) button.dispatchEvent(%s);
+			else if (document.querySelector('.demo-said').innerText !== '') mine.lost = true;
 			else window.requestAnimationFrame(look);
 		};
-		button.addEventListener(%q, () => window.requestAnimationFrame(look), {once: true});
+		button.addEventListener(%q, () => { mine.down = true; window.requestAnimationFrame(look); }, {once: true});
+		for (const name of ['pointerleave', 'pointercancel', 'blur']) button.addEventListener(name, () => { mine.lost = mine.down && !mine.letGo; });
 	})()`, selector, js, event, down))
 }
 
@@ -171,23 +205,22 @@ func TestBrowserPressIsSeen(t *testing.T) {
 	t.Parallel()
 	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 71, Skill: simulator.Steady()})
 	one := openTab(t, browser(t), d.address, 1024, 600)
-	one.start("80")
-	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
-	one.press("[data-do='abort']")
-	one.until("are you sure", "document.querySelector('.confirm')")
+	one.press(".card")
 	// At once, as no finger should: what has just come up is not pressed.
-	one.aim(".choice.no")
+	one.aim(".amount .back")
 	tries := 0
-	one.taken(".choice.no", func(x, y float64) {
+	one.taken(".amount .back", func(x, y float64) {
 		if tries++; tries == 1 { // something moves between the look and the press
-			one.run("document.querySelector('.confirm').style.translate = '0 -200px'")
-			defer one.run("document.querySelector('.confirm')?.style.removeProperty('translate')")
+			one.run("document.querySelector('.amount-head').style.translate = '0 -200px'")
+			defer one.run("document.querySelector('.amount-head').style.removeProperty('translate')")
 		}
 		require.NoError(t, chromedp.Do(one.ctx, chromedp.MouseClickXY(x, y)))
 	})
-	require.Equal(t, 2, tries)
-	one.until("no harm done", "document.querySelector(\"[data-do='abort']\")?.offsetParent")
+	require.GreaterOrEqual(t, tries, 2, "the first was no press")
+	one.until("it was pressed", "document.querySelector('.card')?.offsetParent && !document.querySelector('.amount').offsetParent")
 
+	one.start("80")
+	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
 	tries = 0
 	one.taken("[data-do='abort']", func(x, y float64) {
 		if tries++; tries == 1 { // the place changes and comes back: the finger is too early
@@ -198,6 +231,6 @@ func TestBrowserPressIsSeen(t *testing.T) {
 		}
 		require.NoError(t, chromedp.Do(one.ctx, chromedp.MouseClickXY(x, y)))
 	})
-	require.Equal(t, 2, tries, "the first was passed over by the page")
+	require.GreaterOrEqual(t, tries, 2, "the first was passed over by the page")
 	one.until("are you sure", "document.querySelector('.confirm')")
 }

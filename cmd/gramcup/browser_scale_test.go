@@ -127,7 +127,9 @@ func TestBrowserShowsTheScale(t *testing.T) {
 }
 
 // decodes checks that the file of the page is a capture in which the bench's
-// own codec finds about as many readings as the bench has counted.
+// own codec finds about as many readings as the bench has counted. Of a test that took
+// longer than the ten minutes that are kept, a machine that was slower at one time than
+// at another leaves at least half of their share.
 func (d *liveDemo) decodes(href string) {
 	t := d.t
 	t.Helper()
@@ -155,7 +157,11 @@ func (d *liveDemo) decodes(href string) {
 			}
 		}
 	}
-	assert.GreaterOrEqual(t, good, facts.GoodFrames*9/10, "less than ten minutes have passed")
+	want := facts.GoodFrames * 9 / 10
+	if took := time.Since(d.began); took > 9*time.Minute {
+		want = uint64(float64(facts.GoodFrames) * (9 * time.Minute).Seconds() / took.Seconds() / 2)
+	}
+	assert.GreaterOrEqual(t, good, want)
 	assert.Positive(t, refused, "the garbage is in it too")
 }
 
@@ -220,15 +226,13 @@ func TestBrowserTakesAnotherScaleOn(t *testing.T) {
 	two.named("a stranger")
 	two.roomy("a stranger")
 	two.narrow("a stranger")
-	two.press(".stranger-take")
-	two.until("are you sure", "document.querySelector('.stranger .confirm')")
-	two.shot("scale-12-stranger-sure")
-	two.named("are you sure")
-	two.roomy("are you sure")
-	two.press(".stranger .no")
+	two.confirms(mouse, ".stranger-take", ".stranger .no", "", func() {
+		two.shot("scale-12-stranger-sure")
+		two.named("are you sure")
+		two.roomy("are you sure")
+	})
 	two.until("it is still kept out", "document.querySelector('.stranger-take')")
-	two.press(".stranger-take")
-	two.press(".stranger .yes")
+	two.confirms(mouse, ".stranger-take", ".stranger .yes", "document.querySelector('.stranger').offsetParent === null")
 	two.until("its weight is shown", "document.querySelector('.scale-digits').innerText === '0' && document.querySelector('.stranger').offsetParent === null")
 	two.shot("scale-13-taken")
 }
@@ -248,15 +252,16 @@ func TestBrowserKeepsAnotherUnit(t *testing.T) {
 	p.named("another unit")
 	p.roomy("another unit")
 	p.narrow("another unit")
-	p.press(".stranger-take")
-	p.until("are you sure", "document.querySelector('.stranger .confirm-head')?.innerText === 'Keep the scale as it is?'")
-	p.shot("scale-15-unit-sure")
-	p.named("are you sure")
-	p.roomy("are you sure")
-	p.press(".stranger .no")
+	asked := ""
+	p.confirms(mouse, ".stranger-take", ".stranger .no", "", func() {
+		asked = p.text(".stranger .confirm-head")
+		p.shot("scale-15-unit-sure")
+		p.named("are you sure")
+		p.roomy("are you sure")
+	})
+	require.Equal(t, "Keep the scale as it is?", asked)
 	p.until("it is still kept out", "document.querySelector('.stranger-take')")
-	p.press(".stranger-take")
-	p.press(".stranger .yes")
+	p.confirms(mouse, ".stranger-take", ".stranger .yes", "document.querySelector('.stranger').offsetParent === null")
 	p.until("its weight is shown", "document.querySelector('.scale-word').innerText === 'Stands still' && document.querySelector('.stranger').offsetParent === null")
 	p.until("and it is said what it shows", "document.querySelector('.scale-groups').innerText.includes('it shows oz, which is worked out in grams')")
 	p.shot("scale-16-unit-kept")

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"sync/atomic"
 	"testing"
 	"time"
 
@@ -24,6 +23,7 @@ func (p *tab) typed(selector, text string) {
 		require.NoError(p.t, chromedp.Do(p.ctx, chromedp.KeyEvent(string(letter))))
 		time.Sleep(120 * time.Millisecond)
 	}
+	p.letters += len(text)
 }
 
 // measureStep waits for a step of the walk on the page.
@@ -56,15 +56,16 @@ func (p *tab) slowFetch(path string, ms int) {
 
 // TestBrowserANewcomerMeasuresAndMixes adds a product whose hardener has no
 // density, measures it on the simulated bench, and lets the simulated painter
-// mix it: complete and on the line, in less than three minutes of the bench's
-// time. Nothing but the page is used, and the hands at cup, tap and tin.
+// mix it: complete and on the line. Nothing but the page is used, and the hands at
+// cup, tap and tin. What is pressed and typed is counted: TestANewcomersTime says how
+// long all of it takes.
 func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	t.Parallel()
 	folder := t.TempDir()
 	d := startDemo(t, folder, simulator.Options{Seed: 31, Skill: simulator.Steady()})
 	one := openTab(t, browser(t), d.address, 1024, 600)
 	one.until("the page", "document.querySelectorAll('.card').length >= 6")
-	began, bench, late := time.Now(), d.sim.Now(), lateness(t)
+	began, bench := time.Now(), d.sim.Now()
 	one.press("[data-place='shelf']")
 	one.until("the products", "document.querySelectorAll('[data-product]').length >= 6")
 	one.shot("shelf-1-list")
@@ -76,14 +77,14 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	one.typed("[data-field='density-0']", "11.46 lb/gal\r\r\r")
 	require.Equal(t, "form", attr(one, ".shelf-place", "data-at"), "Enter puts nothing")
 	one.shot("shelf-3-form")
-	one.fits("the form")
+	one.onOneScreen("the form")
 	requireNames(t, one)
 	one.slowFetch("/api/shelf", 700)
 	one.reach("[data-shelf='put']")
 	one.until("on the shelf", "document.querySelector('.shelf-place > .undo')?.innerText.includes('Quay surfacer is on the shelf')")
 	require.Equal(t, "product", attr(one, ".shelf-place", "data-at"), "the list does not flash up in between")
 	one.shot("shelf-4-product")
-	one.fits("a product")
+	one.onOneScreen("a product")
 	one.says(".stock-rows", "not known")
 	one.says(".stock-rows", "11.46 lb/gal")
 
@@ -96,11 +97,11 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	one.press("[data-demo='cup']")
 	one.measureStep("water")
 	one.shot("measure-3-water")
-	one.fits("the water")
+	one.onOneScreen("the water")
 	one.press("[data-demo='fill-water']")
 	one.noted()
 	one.shot("measure-4-noted")
-	one.fits("a noted filling")
+	one.onOneScreen("a noted filling")
 	requireNames(t, one)
 	one.press("[data-demo='lift']")
 	one.measureStep("dry")
@@ -113,7 +114,7 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	one.press("[data-demo='lift']")
 	one.measureStep("done")
 	one.shot("measure-7-done")
-	one.fits("a density")
+	one.onOneScreen("a density")
 	one.press("[data-measured='keep']")
 	one.until("kept", "document.querySelector('.stock-rows')?.innerText.includes('weighed here')")
 	one.shot("shelf-5-known")
@@ -128,10 +129,11 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
 	d.painter.Pour(true)
 	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
-	page, took, behind := time.Since(began), d.sim.Now()-bench, late()
+	page, took := time.Since(began), d.sim.Now()-bench
 	one.shot("shelf-6-mixed")
-	t.Logf("from the first touch to a mixed cup: %.0f s on the page, %.0f s at the bench, for %.0f s of which this machine had other work; the density was kept after %.0f s", page.Seconds(), took.Seconds(), behind.Seconds(), measured.Seconds())
-	assert.Less(t, took-behind, 3*time.Minute, "a newcomer mixes an unknown product in under three minutes")
+	t.Logf("from the first touch to a mixed cup: %.0f s on the page, %.0f s at the bench; the density was kept after %.0f s", page.Seconds(), took.Seconds(), measured.Seconds())
+	assert.Equal(t, newcomerPresses, one.presses)
+	assert.Equal(t, newcomerLetters, one.letters)
 
 	d.stop()
 	b, err := book.Open(folder)
@@ -152,20 +154,6 @@ func TestBrowserANewcomerMeasuresAndMixes(t *testing.T) {
 	versions, err := b.RecipeVersions("quay-surfacer")
 	require.NoError(t, err)
 	assert.Len(t, versions, 2, "without and with the density")
-}
-
-// lateness watches how long this machine keeps somebody waiting who wants to run: in
-// naps of 20 ms, what each took longer than 25. The function gives the sum so far.
-func lateness(t *testing.T) func() time.Duration {
-	var sum atomic.Int64
-	go func() {
-		for t.Context().Err() == nil {
-			began := time.Now()
-			time.Sleep(20 * time.Millisecond)
-			sum.Add(int64(max(0, time.Since(began)-25*time.Millisecond)))
-		}
-	}()
-	return func() time.Duration { return time.Duration(sum.Load()) }
 }
 
 func attr(p *tab, selector, name string) string {
@@ -211,12 +199,13 @@ func TestBrowserChangesTheShelf(t *testing.T) {
 	one.until("on the shelf", "document.querySelector('.shelf-place > .undo')?.innerText.includes('Quay clear is on the shelf')")
 	one.until("where it comes from", `document.querySelector('.stock-rows')?.innerText.includes("the tin's two ratios")`)
 
+	phone := openTab(t, one.ctx, d.address+"#shelf", 390, 844)
+	phone.until("the products", "document.querySelectorAll('[data-product]').length >= 7")
 	one.press("[data-shelf='change']")
 	one.enter("[data-field='ratio']", "3:1 + 10 %")
 	one.press("[data-shelf='put']")
 	one.until("changed", "document.querySelector('.product .amount-ratio')?.innerText.startsWith('3 : 1')")
-	phone := openTab(t, one.ctx, d.address+"#shelf", 390, 844)
-	phone.until("the products", "document.querySelectorAll('[data-product]').length >= 7")
+	phone.reload()
 	phone.press("[data-product='quay-clear']")
 	phone.until("the change, on the phone", "document.querySelector('.product .amount-ratio')?.innerText.startsWith('3 : 1')")
 	phone.shot("shelf-9-phone")
@@ -228,15 +217,13 @@ func TestBrowserChangesTheShelf(t *testing.T) {
 	one.enter("[data-marks='high']", "120")
 	one.until("the marks", "document.querySelectorAll('.marks-table tbody tr').length === 3 && document.querySelector('.marks-table').offsetParent")
 	one.shot("shelf-10-marks")
-	one.fits("the marks")
+	one.onOneScreen("the marks")
 	href := attr(one, ".marks-links a", "href")
 	kind, err := chromedp.Run(one.ctx, chromedp.Evaluate[string](fmt.Sprintf("fetch(%q).then((r) => r.blob()).then((b) => b.type + ' ' + (b.size > 1000))", href), chromedp.EvalAwaitPromise))
 	require.NoError(t, err)
 	require.Equal(t, "application/pdf true", kind)
 
-	one.reach("[data-shelf='ask']")
-	one.shot("shelf-11-sure")
-	one.reach("[data-shelf='take']")
+	one.confirms(mouse, "[data-shelf='ask']", "[data-shelf='take']", "document.querySelector('.shelf-place > .undo')?.innerText.includes('Quay clear is off the shelf')", func() { one.shot("shelf-11-sure") })
 	one.until("gone", "document.querySelector('.shelf-place > .undo')?.innerText.includes('Quay clear is off the shelf') && document.querySelector(\"[data-product='quay-clear']\") === null")
 	one.reach("[data-shelf='undo']")
 	one.until("back", "document.querySelector('.product .place-title')?.innerText === 'Quay clear'")
@@ -250,17 +237,14 @@ func TestBrowserChangesTheShelf(t *testing.T) {
 	phone.measureStep("water")
 	phone.shot("measure-9-water-phone")
 	one.measureStep("water")
-	phone.press("[data-measured='cancel']")
-	phone.until("are you sure", "document.querySelector(\"[data-measured='no']\")")
-	phone.press("[data-measured='cancel']")
+	phone.confirms(mouse, "[data-measured='cancel']", "[data-measured='no'] ~ [data-measured='cancel']", "[...document.querySelectorAll('.measure-walk')].every((w) => !w.offsetParent)")
 	one.until("cancelled on both", "document.querySelector('.shelf-place').dataset.at === 'product'")
 	d.sim.LiftCup()
 
 	require.NoError(t, chromedp.Do(one.ctx, chromedp.Navigate(d.address)))
 	one.start("100") // the first of the list: Ballast high build
 	d.sim.PlaceCup(42)
-	one.until("the pour", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
-	asked := one.text(".work-asked")
+	asked := one.reads("the pour", "document.querySelector('.work-title')?.innerText.includes('Ballast') && document.querySelector('.work-asked').innerText")
 	phone.reach("[data-shelf='back']")
 	phone.press("[data-product='ballast-filler']")
 	phone.until("no measuring now", "document.querySelector(\"[data-measure='0']\")?.disabled")
@@ -270,7 +254,8 @@ func TestBrowserChangesTheShelf(t *testing.T) {
 	phone.reach("[data-shelf='put']")
 	phone.until("changed", "document.querySelector('.product .amount-ratio')?.innerText.startsWith('1 : 1')")
 	time.Sleep(500 * time.Millisecond)
-	require.Equal(t, asked, one.text(".work-asked"), "a batch in the cup carries its own recipe")
+	// Where a weight is late the batch is held for a moment, and asks for nothing.
+	require.Equal(t, asked, one.reads("the pour goes on", "document.querySelector('.work-asked')?.innerText"), "a batch in the cup carries its own recipe")
 	d.painter.Pour(true)
 	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
 }

@@ -28,6 +28,7 @@ type liveDemo struct {
 	painter *painter
 	address string
 	folder  string
+	began   time.Time
 	stop    func()
 }
 
@@ -36,7 +37,7 @@ func startDemo(t *testing.T, folder string, options simulator.Options) *liveDemo
 	t.Helper()
 	codec := scale.SMA{}
 	options.Codec, options.Cup, options.Jugs = codec, simulator.Cup{MassG: simulatedCupG}, make([]simulator.Jug, mix.MaxComponents)
-	d := &liveDemo{t: t, sim: simulator.New(options), folder: folder}
+	d := &liveDemo{t: t, sim: simulator.New(options), folder: folder, began: time.Now()}
 	ready := make(chan string, 1)
 	s := station{
 		Open:     dialer(d.sim),
@@ -111,8 +112,9 @@ func browser(t *testing.T) context.Context {
 
 // tab is one page in it.
 type tab struct {
-	t   *testing.T
-	ctx context.Context
+	t                *testing.T
+	ctx              context.Context
+	presses, letters int // that were taken, and typed
 }
 
 func openTab(t *testing.T, parent context.Context, address string, width, height int64) *tab {
@@ -170,6 +172,7 @@ func (p *tab) shot(name string) {
 // start chooses the first recipe and an amount on the page.
 func (p *tab) start(amount string) {
 	p.t.Helper()
+	p.until("the scale is heard: without its step no batch begins", "document.querySelector('.alive-text').innerText === 'scale live'")
 	p.press(".card")
 	p.until("a plan is shown", "document.querySelectorAll('.plan tbody tr').length > 1")
 	p.figureAmount(amount)
