@@ -42,6 +42,7 @@ type CupDesk struct {
 
 	id    string // of the cup under way, drawn at its start so that two keeps are one
 	setup measure.CupSetup
+	calm  calmNote
 	done0 time.Time
 	kept  string
 	taken *mix.Cup // the cup that was taken off the list last
@@ -65,7 +66,7 @@ func (d *CupDesk) done() bool { return d.walk.Step() == measure.StepDone }
 
 func (d *CupDesk) mark(at time.Duration) any {
 	v := d.walk.View(at)
-	return [4]any{v.Step, v.Noted, v.HeightMM, len(v.Levels)}
+	return [4]any{v.Step, d.calm.of(v.Noted, d.division()), v.HeightMM, len(v.Levels)}
 }
 
 func (d *CupDesk) moved(at time.Time) {

@@ -27,6 +27,7 @@ type MeasureDesk struct {
 	config MeasureConfig
 
 	of       measureOf
+	calm     calmNote
 	cups     []knownCup // the newest first, of any scale
 	cupsMade int
 }
@@ -67,7 +68,7 @@ func (d *MeasureDesk) done() bool { return d.walk.Step() == measure.StepDone }
 
 func (d *MeasureDesk) mark(at time.Duration) any {
 	v := d.walk.View(at)
-	return [3]any{v.Step, v.Noted, v.This}
+	return [3]any{v.Step, d.calm.of(v.Noted, d.division()), v.This}
 }
 
 func (d *MeasureDesk) moved(at time.Time) {
