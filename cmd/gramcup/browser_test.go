@@ -128,11 +128,12 @@ func openTab(t *testing.T, parent context.Context, address string, width, height
 	return p
 }
 
-// until waits for a condition of the page; a noisy machine gets its time.
+// until waits for a condition of the page; a noisy machine gets its time. One that reads
+// something that is not there yet is not met yet.
 func (p *tab) until(what, js string) {
 	p.t.Helper()
 	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
-		ok, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("Boolean("+js+")"))
+		ok, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("(() => { try { return Boolean("+js+"); } catch { return false; } })()"))
 		require.NoError(p.t, err, js)
 		if ok {
 			return
