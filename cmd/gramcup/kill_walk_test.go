@@ -47,7 +47,7 @@ func (p *page) measured(t *testing.T) (s ui.MeasureState) {
 // comes waits until the measuring has come to something.
 func (p *page) comes(t *testing.T, what string, to func(ui.MeasureState) bool) ui.MeasureState {
 	t.Helper()
-	deadline := time.Now().Add(60 * time.Second)
+	deadline := time.Now().Add(patience)
 	for s := p.measured(t); ; s = p.measured(t) {
 		if to(s) {
 			return s

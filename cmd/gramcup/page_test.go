@@ -8,6 +8,7 @@ import (
 	"net/http/cookiejar"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/gorilla/websocket"
 	"github.com/stretchr/testify/require"
@@ -18,6 +19,7 @@ import (
 // page is a websocket client with its session, as a browser would be.
 type page struct {
 	conn    *websocket.Conn
+	dialer  websocket.Dialer
 	client  *http.Client
 	address string
 	view    ui.View
@@ -33,8 +35,8 @@ func dialPageOver(b testing.TB, address string, dial func(ctx context.Context, n
 	r, err := p.client.Get(address)
 	require.NoError(b, err)
 	require.NoError(b, r.Body.Close())
-	d := websocket.Dialer{Jar: jar, NetDialContext: dial}
-	p.conn, _, err = d.Dial("ws"+strings.TrimPrefix(p.address, "http")+"/stream", http.Header{"Origin": {p.address}})
+	p.dialer = websocket.Dialer{Jar: jar, NetDialContext: dial}
+	p.conn, err = p.connect(b.Context())
 	require.NoError(b, err)
 	b.Cleanup(func() {
 		_ = p.conn.Close()
@@ -43,11 +45,37 @@ func dialPageOver(b testing.TB, address string, dial func(ctx context.Context, n
 	return p
 }
 
+func (p *page) connect(ctx context.Context) (*websocket.Conn, error) {
+	conn, _, err := p.dialer.DialContext(ctx, "ws"+strings.TrimPrefix(p.address, "http")+"/stream", http.Header{"Origin": {p.address}})
+	return conn, err
+}
+
+// comesBack connects a page anew whose connection was lost, as a browser does until
+// it is closed: a page that takes nothing for two seconds is dropped, and a test
+// may be kept waiting for that long. It reports whether it is back before ctx ends.
+func (p *page) comesBack(ctx context.Context) bool {
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	for ; ctx.Err() == nil; time.Sleep(20 * time.Millisecond) {
+		conn, err := p.connect(ctx)
+		if err == nil {
+			_ = p.conn.Close()
+			p.conn = conn
+			return true
+		}
+	}
+	return false
+}
+
 // next reads one message and keeps the view.
 func (p *page) next(b testing.TB) (typ string, body []byte) {
-	typ, body, err := p.read()
-	require.NoError(b, err)
-	return typ, body
+	for {
+		typ, body, err := p.read()
+		if err == nil {
+			return typ, body
+		}
+		require.True(b, p.comesBack(b.Context()), "the page lost its connection for good: %v", err)
+	}
 }
 
 func (p *page) read() (typ string, body []byte, err error) {

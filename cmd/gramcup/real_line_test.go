@@ -57,7 +57,7 @@ func TestUnpluggedOnARealLine(t *testing.T) {
 	go func() {
 		defer close(hand)
 		for {
-			if _, _, err := watching.read(); err != nil {
+			if _, _, err := watching.read(); err != nil && !watching.comesBack(ctx) {
 				return
 			}
 			reasons[watching.view.Hold] = true
@@ -73,7 +73,9 @@ func TestUnpluggedOnARealLine(t *testing.T) {
 	require.Equal(t, "complete", w.view.State)
 	require.True(t, w.view.OnTheLine, "%+v", w.view.Components)
 	require.True(t, reasons[string(mix.HoldScaleLost)], "both pages were told: %v", reasons)
-	require.Contains(t, metricsText(t, w), "gramcup_scale_reconnects_total 1\n")
+	// On a machine that was away for longer than a scale may be silent there are more.
+	_, counted, _ := strings.Cut(metricsText(t, w), "\ngramcup_scale_reconnects_total ")
+	require.Regexp(t, `^[1-9]`, counted)
 	t.Logf("unplugged with %.1f g in the cup", inCup)
 	require.Greater(t, inCup, 20.0)
 	require.Less(t, inCup, a.View.Components[0].TargetG, "it was in mid-pour")
@@ -85,7 +87,7 @@ func TestUnpluggedOnARealLine(t *testing.T) {
 	defer func() { require.NoError(t, b.Close()) }()
 	batch := mix.Fold(must(b.Events(a.View.Batch)))
 	for i, l := range batch.Layers[:batch.N()] {
-		require.InDelta(t, sim.True()[i], l.Poured.Grams(), 0.5, "nothing was lost: layer %d", i+1)
+		require.InDelta(t, sim.True()[i], l.Poured.Grams(), lateTipG, "nothing was lost: layer %d", i+1)
 	}
 }
 
@@ -134,14 +136,17 @@ func TestRecordAndReplayAsAProgram(t *testing.T) {
 	for i := range every {
 		every[i] = byte(i)
 	}
-	for i, chunk := range [][]byte{frame(7), every, frame(8)[:11], frame(8)[11:], []byte("\n 1G    8:08.5l/o\r"), frame(9)} {
+	// Each is written only when the one before was read, or a line that nobody reads
+	// in time would throw it away; and a good frame comes often enough for the scale
+	// not to be taken for silent.
+	for _, chunk := range [][]byte{frame(7), every, frame(7), frame(8)[:11], frame(8)[11:], []byte("\n 1G    8:08.5l/o\r"), frame(9)} {
 		_, err := pty.Write(chunk)
 		require.NoError(t, err)
 		sent.Write(chunk)
-		time.Sleep(time.Duration(200*(i+1)) * time.Millisecond)
+		require.Eventually(t, func() bool { return strings.HasSuffix(string(captured(t, first).Bytes()), sent.String()) },
+			patience, 20*time.Millisecond, "what was sent stands in the file, byte by byte")
+		time.Sleep(500 * time.Millisecond)
 	}
-	require.Eventually(t, func() bool { return strings.HasSuffix(string(captured(t, first).Bytes()), sent.String()) },
-		20*time.Second, 20*time.Millisecond, "what was sent stands in the file, byte by byte")
 	require.NoError(t, p.cmd.Process.Signal(os.Interrupt))
 	require.NoError(t, p.cmd.Wait())
 	one := captured(t, first)
@@ -149,7 +154,7 @@ func TestRecordAndReplayAsAProgram(t *testing.T) {
 
 	began := time.Now()
 	p = startProgram(t, "serve", "--scale", "replay:"+first, "--data", filepath.Join(folder, "two"), "--listen", "127.0.0.1:0", "--record", second)
-	require.Eventually(t, func() bool { return len(captured(t, second).Bytes()) >= len(one.Bytes()) }, 60*time.Second, 20*time.Millisecond)
+	require.Eventually(t, func() bool { return len(captured(t, second).Bytes()) >= len(one.Bytes()) }, patience, 20*time.Millisecond)
 	took := time.Since(began)
 	require.NoError(t, p.cmd.Process.Signal(os.Interrupt))
 	require.NoError(t, p.cmd.Wait())

@@ -39,12 +39,12 @@ func TestReplugOnARealLine(t *testing.T) {
 	d := startDaemonOn(t, filepath.Join(folder, "book"), sim, open, identity)
 	defer func() { d.close(); c.pull() }()
 	heard := func() bool { return c.hears(d) }
-	require.Eventually(t, heard, time.Minute, 5*time.Millisecond)
+	require.Eventually(t, heard, patience, 5*time.Millisecond)
 	r := &replug{t: t, d: d, rng: rand.New(rand.NewPCG(71, 1))}
 	r.press(mix.VerbStart)
-	require.Eventually(t, func() bool { b, _ := r.seen(); return b.Phase == mix.PhaseCup }, time.Minute, 5*time.Millisecond)
+	require.Eventually(t, func() bool { b, _ := r.seen(); return b.Phase == mix.PhaseCup }, patience, 5*time.Millisecond)
 	sim.PlaceCup(simulatedCupG)
-	require.Eventually(t, func() bool { b, _ := r.seen(); return b.Phase == mix.PhasePour }, time.Minute, 5*time.Millisecond)
+	require.Eventually(t, func() bool { b, _ := r.seen(); return b.Phase == mix.PhasePour }, patience, 5*time.Millisecond)
 	sim.Add(0, 100)
 
 	files, goroutines := 0, 0
@@ -54,20 +54,22 @@ func TestReplugOnARealLine(t *testing.T) {
 		}
 		require.True(t, sim.CutAfter(i%(frameBytes+1), 150*time.Millisecond))
 		c.gone()
-		require.Eventually(t, func() bool { b, _ := r.seen(); return b.Hold == mix.HoldScaleLost }, time.Minute, 5*time.Millisecond)
-		require.Eventually(t, func() bool { return !sim.Unplugged() }, time.Minute, 5*time.Millisecond)
+		require.Eventually(t, func() bool { b, _ := r.seen(); return b.Hold == mix.HoldScaleLost }, patience, 5*time.Millisecond)
+		require.Eventually(t, func() bool { return !sim.Unplugged() }, patience, 5*time.Millisecond)
 		c.plug()
-		require.Eventually(t, heard, time.Minute, 5*time.Millisecond)
-		require.Eventually(t, func() bool { b, _ := r.seen(); return b.State == mix.StateRunning }, time.Minute, 5*time.Millisecond, "cycle %d", i)
+		require.Eventually(t, heard, patience, 5*time.Millisecond)
+		require.Eventually(t, func() bool { b, _ := r.seen(); return b.State == mix.StateRunning }, patience, 5*time.Millisecond, "cycle %d", i)
 	}
-	late := time.Now().Add(time.Minute) // not Eventually: it has goroutines of its own
+	late := time.Now().Add(patience) // not Eventually: it has goroutines of its own
 	for (openFiles(t) > files || runtime.NumGoroutine() > goroutines) && time.Now().Before(late) {
 		time.Sleep(10 * time.Millisecond)
 	}
 	require.LessOrEqual(t, openFiles(t), files, "no descriptor is left behind")
 	require.LessOrEqual(t, runtime.NumGoroutine(), goroutines, "nor a goroutine")
 	t.Logf("%d cycles: %d descriptors and %d goroutines before, %d and %d after", cycles, files, goroutines, openFiles(t), runtime.NumGoroutine())
-	require.InDelta(t, 100, r.amount(), 0.3, "what was in the cup is in the cup")
+	var live mix.Live
+	require.Eventually(t, func() bool { _, live = r.seen(); return live.Valid }, patience, 5*time.Millisecond)
+	require.InDelta(t, 100, live.Amount.Grams(), 0.3, "what was in the cup is in the cup")
 }
 
 // cable joins the simulated scale to the link, each time over another

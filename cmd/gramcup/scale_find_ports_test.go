@@ -7,6 +7,7 @@ import (
 	"io"
 	"net"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -81,6 +82,10 @@ func reports(said ...string) func(string) (port.Opener, string, error) {
 }
 
 func TestScaleFindOnAUSBScale(t *testing.T) {
+	synctest.Test(t, findOnAUSBScale) // it listens for a time that a loaded machine may be away
+}
+
+func findOnAUSBScale(t *testing.T) {
 	f := finder{options: find.Options{Most: 200 * time.Millisecond}, progress: &progress{to: io.Discard}, present: func() []port.Device { return nil }}
 	f.open = reports("\x03\x04\x02\xff\x3a\x10", "\x03\x04\x02\xff\x3b\x10", "\x03\x06\x02\xff\x00\x00")
 	all, err := f.all(t.Context(), []string{"hid:1234:00ab"})

@@ -30,6 +30,10 @@ import (
 // parity have no effect there: what is tried is which shape is found, and what
 // is said and left behind; how settings are told apart is tested in scale/find.
 
+// keepsUp is for how long the scale may keep the search waiting: it gives an answer
+// more than half a second before it goes on without it.
+const keepsUp = 500 * time.Millisecond
+
 // findOn runs gramcup scale find as a process of its own.
 func findOn(t *testing.T, args ...string) (status int, out, errs string) {
 	t.Helper()
@@ -77,8 +81,12 @@ func TestScaleFindAsAProgram(t *testing.T) {
 			require.NoError(t, err)
 			link := scaleOnLine(t, simulator.Options{Seed: 3, Codec: codec, Preset: simulator.DecentBench(), OnRequest: c.asked}, !c.still)
 			file := filepath.Join(t.TempDir(), "config.toml")
-			require.NoError(t, os.WriteFile(file, []byte("# the bench\n[serve]\nwait = true # it is often off\n"), 0o600))
-			status, out, errs := findOn(t, link, "--save="+file)
+			var status int
+			var out, errs string
+			undisturbed(t, keepsUp, func() {
+				require.NoError(t, os.WriteFile(file, []byte("# the bench\n[serve]\nwait = true # it is often off\n"), 0o600))
+				status, out, errs = findOn(t, link, "--save="+file)
+			})
 			require.Zero(t, status, "%s\n%s", out, errs)
 			assert.Contains(t, out, "  found: "+c.line+", 9600 8N1, in steps of 0.1 g, unit g, ")
 			assert.Contains(t, errs, link+": listening at 9600 8N1 …\n")
@@ -97,7 +105,9 @@ func TestScaleFindThenServe(t *testing.T) {
 	t.Parallel()
 	link := scaleOnLine(t, simulator.Options{Seed: 4, Codec: scale.CSV{}, Preset: simulator.DecentBench()}, true)
 	file := filepath.Join(t.TempDir(), "gramcup.toml")
-	status, out, errs := findOn(t, link, "--save="+file)
+	var status int
+	var out, errs string
+	undisturbed(t, keepsUp, func() { status, out, errs = findOn(t, link, "--save="+file) })
 	require.Zero(t, status, "%s\n%s", out, errs)
 	assert.Contains(t, errs, "gramcup serve --config "+file)
 	p := startProgram(t, "serve", "--config", file, "--data", t.TempDir(), "--listen", "127.0.0.1:0")
@@ -155,7 +165,9 @@ func TestScaleFindTroubles(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			path, _ := lineOfBytes(t, c.send)
-			status, out, errs := findOn(t, path, "--for", "6s")
+			var status int
+			var out, errs string
+			undisturbed(t, 2*keepsUp, func() { status, out, errs = findOn(t, path, "--for", "6s") })
 			assert.Equal(t, 1, status)
 			for _, s := range c.says {
 				assert.Contains(t, out, s)
@@ -256,7 +268,9 @@ func TestScaleFindOverTCP(t *testing.T) {
 			}()
 			defer func() { _ = server.Close() }()
 			address := "tcp://" + server.Addr().String()
-			status, out, errs := findOn(t, address, "--for", "5s")
+			var status int
+			var out, errs string
+			undisturbed(t, keepsUp, func() { status, out, errs = findOn(t, address, "--for", "5s") })
 			if parity {
 				assert.Equal(t, 1, status)
 				assert.Contains(t, out, "passes them on with a parity bit: set it to 7e1")
@@ -274,7 +288,9 @@ func TestScaleFindOverTCP(t *testing.T) {
 func TestScaleFindJSON(t *testing.T) {
 	t.Parallel()
 	link := scaleOnLine(t, simulator.Options{Seed: 5, Codec: scale.CSV{}, Preset: simulator.DecentBench()}, true)
-	status, out, errs := findOn(t, "--json", link, "/dev/null")
+	var status int
+	var out, errs string
+	undisturbed(t, keepsUp, func() { status, out, errs = findOn(t, "--json", link, "/dev/null") })
 	require.Zero(t, status, errs)
 	var list []foundJSON
 	require.NoError(t, json.Unmarshal([]byte(out), &list))
