@@ -26,7 +26,9 @@ func (p *tab) onOneScreen(state string) {
 	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
 		var err error
 		size, err = chromedp.Run(p.ctx, chromedp.Evaluate[[]float64](`(() => {
-			const r = document.documentElement, late = document.querySelector('.banner')?.offsetParent;
+			const r = document.documentElement, banner = document.querySelector('.banner');
+			const waits = [...document.querySelectorAll('.check-waits')].filter((w) => w.offsetParent);
+			const late = banner.offsetParent || waits.some((w) => /not heard|scale is lost|not be reached/.test(w.innerText));
 			return `+layoutRests+` && !late ? [r.scrollWidth, r.scrollHeight] : [];
 		})()`))
 		require.NoError(p.t, err)

@@ -84,8 +84,9 @@ func TestBrowserShowsTheScale(t *testing.T) {
 	one.down(".scale-raw") // from under the foot of the page, which would take the press
 	one.press("[aria-controls='scale-lines']")
 	one.until("lines", "document.querySelectorAll(\".line[data-kind='weight']\").length > 20")
-	d.sim.Inject(simulator.FaultGarbage, 3*time.Second)
+	d.sim.Inject(simulator.FaultGarbage, time.Hour) // until it was seen: the list is short
 	one.until("refused ones with their reason", "document.querySelectorAll(\".line[data-kind='refused']\").length > 3 && document.querySelector(\".line[data-kind='refused'] .line-read\").innerText.includes('refused: ')")
+	d.sim.Repair()
 	one.until("more good ones below", "document.querySelector('.line:last-child').dataset.kind === 'weight'")
 	one.down(".scale-raw")
 	one.shot("scale-3-lines")
