@@ -111,29 +111,29 @@ func TestTwoPagesSeeTheSame(t *testing.T) {
 // A weight names the view that it belongs to, and never comes before it, not
 // even when both change faster than they are sent.
 func TestWeightNeverOvertakesItsView(t *testing.T) {
-	r := newRig(t, nil)
-	conn := r.page()
 	const last = 2000
-	go func() {
-		for n := uint64(1); n <= last; n++ {
-			b := pouring().b
-			b.Seq = n
-			r.hub.Batch(b, nil)
-			r.hub.Live(mix.Live{At: stamp(int(n)), Seq: n, Valid: true})
-		}
-	}()
-	for seen := uint64(0); ; {
-		switch m := read(t, conn).(type) {
-		case View:
-			require.GreaterOrEqual(t, m.Seq, seen)
-			seen = m.Seq
-		case Weight:
-			require.LessOrEqual(t, m.Seq, seen)
-			if m.Seq == last {
-				return
+	bubble(t, func(t *testing.T, h *Hub, conn *websocket.Conn) {
+		go func() {
+			for n := uint64(1); n <= last; n++ {
+				b := pouring().b
+				b.Seq = n
+				h.Batch(b, nil)
+				h.Live(mix.Live{At: stamp(int(n)), Seq: n, Valid: true})
+			}
+		}()
+		for seen := uint64(0); ; {
+			switch m := read(t, conn).(type) {
+			case View:
+				require.GreaterOrEqual(t, m.Seq, seen)
+				seen = m.Seq
+			case Weight:
+				require.LessOrEqual(t, m.Seq, seen)
+				if m.Seq == last {
+					return
+				}
 			}
 		}
-	}
+	})
 }
 
 func TestHealthIsTold(t *testing.T) {
@@ -202,6 +202,7 @@ func TestSlowPageIsDropped(t *testing.T) {
 	}
 	for began := time.Now(); r.hub.Clients() == 2; publish() {
 		require.Less(t, time.Since(began), hangs, "slow is never dropped")
+		time.Sleep(10 * time.Millisecond) // ten times the pace of a scale
 	}
 	for range 20 {
 		publish()
