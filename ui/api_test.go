@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"testing"
 	"testing/fstest"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -24,8 +25,10 @@ func get[T any](r *rig, path string) T {
 	return into[T](r.t, []byte(body))
 }
 
-func TestShelf(t *testing.T) {
-	r := newRig(t, nil)
+func TestShelf(t *testing.T) { synctest.Test(t, theShelf) }
+
+func theShelf(t *testing.T) {
+	r := newStillRig(t, nil)
 	got := get[ShelfAnswer](r, "/api/shelf")
 	require.Len(t, got.Recipes, 1)
 	one := got.Recipes[0]
@@ -41,8 +44,10 @@ func TestShelf(t *testing.T) {
 	}, one.Components[1])
 }
 
-func TestEmptyListsAreNotNull(t *testing.T) {
-	r := newRig(t, func(c *Config) { c.Shelf = shelfOf{} })
+func TestEmptyListsAreNotNull(t *testing.T) { synctest.Test(t, emptyListsAreNotNull) }
+
+func emptyListsAreNotNull(t *testing.T) {
+	r := newStillRig(t, func(c *Config) { c.Shelf = shelfOf{} })
 	for path, want := range map[string]string{
 		"/api/shelf": `{"recipes":[]}`, "/api/book": `{"batches":[]}`,
 		"/api/book/trace?batch=b": `{"batch":"b","began_ms":0,"points":[],"damaged":false}`,
@@ -57,8 +62,10 @@ func TestEmptyListsAreNotNull(t *testing.T) {
 
 // 4 : 1 : 1 of 600 ml is 400, 100 and 100 ml; at 1.42, 1.07 and 0.87 g/ml that
 // is 568, 107 and 87 g (checked by hand).
-func TestPlan(t *testing.T) {
-	r := newRig(t, nil)
+func TestPlan(t *testing.T) { synctest.Test(t, thePlan) }
+
+func thePlan(t *testing.T) {
+	r := newStillRig(t, nil)
 	got := get[PlanAnswer](r, "/api/plan?recipe=kl-primer&kind=volume&ml=600")
 	require.Len(t, got.Components, 3)
 	for i, want := range [][2]float64{{568, 400}, {107, 100}, {87, 100}} {
@@ -89,19 +96,23 @@ func TestPlan(t *testing.T) {
 
 // 10 ml of 4 : 1 : 1 asks for 1.8 g of hardener; a scale of whole grams can
 // hold that only to more than half, where ±3 % is asked for.
-func TestPlanSaysWhatTheScaleCanNot(t *testing.T) {
-	r := newRig(t, func(c *Config) { c.Division = func() scale.Mass { return scale.Gram } })
+func TestPlanSaysWhatTheScaleCanNot(t *testing.T) { synctest.Test(t, planSaysWhatTheScaleCanNot) }
+
+func planSaysWhatTheScaleCanNot(t *testing.T) {
+	r := newStillRig(t, func(c *Config) { c.Division = func() scale.Mass { return scale.Gram } })
 	got := get[PlanAnswer](r, "/api/plan?recipe=kl-primer&kind=volume&ml=10")
 	require.Len(t, got.Cautions, 3)
 	assert.Equal(t, "This scale shows steps of 1 g: Hardener H can only be poured to ±56.1 %, its recipe asks for ±3.0 %.", got.Cautions[1])
-	r = newRig(t, func(c *Config) { c.Division = nil })
+	r = newStillRig(t, func(c *Config) { c.Division = nil })
 	assert.Empty(t, get[PlanAnswer](r, "/api/plan?recipe=kl-primer&kind=volume&ml=10").Cautions)
 }
 
-func TestPlanRefusals(t *testing.T) {
+func TestPlanRefusals(t *testing.T) { synctest.Test(t, planRefusals) }
+
+func planRefusals(t *testing.T) {
 	unknown := primer()
 	unknown.ID, unknown.Components[1].Density = "no-density", mix.Density{}
-	r := newRig(t, func(c *Config) { c.Shelf = shelfOf{recipes: []mix.Recipe{primer(), unknown}} })
+	r := newStillRig(t, func(c *Config) { c.Shelf = shelfOf{recipes: []mix.Recipe{primer(), unknown}} })
 	for query, want := range map[string]int{
 		"recipe=gone&kind=volume&ml=600":        404,
 		"recipe=kl-primer&kind=volume&ml=a+lot": 400,
@@ -120,11 +131,13 @@ func TestPlanRefusals(t *testing.T) {
 	}
 }
 
-func TestBook(t *testing.T) {
+func TestBook(t *testing.T) { synctest.Test(t, theBook) }
+
+func theBook(t *testing.T) {
 	var asked [2]int64
 	p := pouring().do(mix.Accepted{Component: 0, Amount: grams(568.3), Line: mix.LineOn}, mix.AbortedNow{Net: grams(568.3)})
 	row := mix.Summarize(&p.b)
-	r := newRig(t, func(c *Config) { c.History = pages{rows: []mix.Summary{row, row, row}, asked: &asked} })
+	r := newStillRig(t, func(c *Config) { c.History = pages{rows: []mix.Summary{row, row, row}, asked: &asked} })
 	got := get[BookAnswer](r, "/api/book?limit=2&before=1760000000000")
 	assert.Equal(t, [2]int64{2, 1760000000000}, asked)
 	require.Len(t, got.Batches, 2)
@@ -144,27 +157,31 @@ func TestBook(t *testing.T) {
 	}
 }
 
-func TestTrace(t *testing.T) {
+func TestTrace(t *testing.T) { synctest.Test(t, theTrace) }
+
+func theTrace(t *testing.T) {
 	packed := mix.PackTrace(nil, []mix.TracePoint{{WallMS: 1000, Net: 0}, {WallMS: 1250, Net: grams(12.5)}})
 	packed = mix.PackTrace(packed, []mix.TracePoint{{WallMS: 1500, Net: grams(20.125)}})
-	r := newRig(t, func(c *Config) { c.History = pages{trace: packed} })
+	r := newStillRig(t, func(c *Config) { c.History = pages{trace: packed} })
 	want := TraceAnswer{Batch: "b-0007", BeganMS: 1000, Points: [][2]float64{{0, 0}, {250, 12.5}, {500, 20.125}}}
 	assert.Equal(t, want, get[TraceAnswer](r, "/api/book/trace?batch=b-0007"))
-	r = newRig(t, func(c *Config) { c.History = pages{trace: append(packed, 200)} })
+	r = newStillRig(t, func(c *Config) { c.History = pages{trace: append(packed, 200)} })
 	want.Damaged = true
 	assert.Equal(t, want, get[TraceAnswer](r, "/api/book/trace?batch=b-0007"))
 	resp, _ := r.send("GET", "/api/book/trace", "", nil)
 	assert.Equal(t, http.StatusBadRequest, resp.StatusCode)
-	r = newRig(t, func(c *Config) { c.History = pages{err: errors.New("read the trace: the disk is gone")} })
+	r = newStillRig(t, func(c *Config) { c.History = pages{err: errors.New("read the trace: the disk is gone")} })
 	for _, path := range []string{"/api/book", "/api/book/trace?batch=b-0007"} {
 		resp, _ = r.send("GET", path, "", nil)
 		assert.Equal(t, http.StatusServiceUnavailable, resp.StatusCode)
 	}
 }
 
-func TestDemo(t *testing.T) {
+func TestDemo(t *testing.T) { synctest.Test(t, theDemo) }
+
+func theDemo(t *testing.T) {
 	hand := new(painter)
-	r := newRig(t, func(c *Config) { c.Demo = hand })
+	r := newStillRig(t, func(c *Config) { c.Demo = hand })
 	for body, want := range map[string]int{
 		`{"do":"dance"}`: 400, `{"do":"pour","fault":"unplug"}`: 400, `{"do":"fault","fault":"flood"}`: 422, `{"do":"fault"}`: 422, `{}`: 400, `{"do":"pour","ml":5}`: 400,
 	} {
@@ -178,7 +195,7 @@ func TestDemo(t *testing.T) {
 		assert.Equal(t, `{"ok":true}`, answer)
 	}
 	assert.Equal(t, []string{"pour", "pause", "unplug"}, hand.asked)
-	r = newRig(t, func(c *Config) { c.Demo = nil })
+	r = newStillRig(t, func(c *Config) { c.Demo = nil })
 	resp, answer := r.send("POST", "/api/demo", `{"do":"pour"}`, nil)
 	assert.Equal(t, http.StatusNotFound, resp.StatusCode, "a real bench has no painter")
 	assertRefusal(t, "demo", "/api/demo", resp, answer)
@@ -186,8 +203,10 @@ func TestDemo(t *testing.T) {
 
 // Ready is about the daemon: a lost scale is not its fault, and starting it
 // anew would not bring the scale back.
-func TestReady(t *testing.T) {
-	r := newRig(t, nil)
+func TestReady(t *testing.T) { synctest.Test(t, theReady) }
+
+func theReady(t *testing.T) {
+	r := newStillRig(t, nil)
 	for _, c := range []struct {
 		health bench.Health
 		status int
@@ -207,12 +226,14 @@ func TestReady(t *testing.T) {
 	}
 }
 
-func TestStaticFiles(t *testing.T) {
+func TestStaticFiles(t *testing.T) { synctest.Test(t, staticFiles) }
+
+func staticFiles(t *testing.T) {
 	files := fstest.MapFS{
 		"index.html": {Data: []byte("<!doctype html>")}, "view/cup.js": {Data: []byte("export {}"), ModTime: time.Now()},
 		"style.css": {Data: []byte("body{}")}, ".secret.js": {Data: []byte("x")}, "view/.hidden/a.js": {Data: []byte("x")}, "notes.md": {Data: []byte("x")},
 	}
-	r := newRig(t, func(c *Config) { c.WebFS = files })
+	r := newStillRig(t, func(c *Config) { c.WebFS = files })
 	resp, body := r.send("GET", "/view/cup.js", "", nil)
 	assert.Equal(t, "export {}", body)
 	assert.Equal(t, "text/javascript; charset=utf-8", resp.Header.Get("Content-Type"))

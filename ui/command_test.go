@@ -22,9 +22,11 @@ const start = `{"key":"k1","version":3,"do":"start","start":{"recipe_id":"kl-pri
 
 // A start is handed over with the recipe of the shelf, a fresh name and the
 // division of the scale; the bench stamps it.
-func TestCommandReachesTheBench(t *testing.T) {
+func TestCommandReachesTheBench(t *testing.T) { synctest.Test(t, commandReachesTheBench) }
+
+func commandReachesTheBench(t *testing.T) {
 	var got mix.Command
-	r := newRig(t, func(c *Config) {
+	r := newStillRig(t, func(c *Config) {
 		c.Desk = deskFunc(func(_ context.Context, cmd mix.Command) (mix.Batch, error) {
 			got = cmd
 			return pouring().b, nil
@@ -48,9 +50,11 @@ func TestCommandReachesTheBench(t *testing.T) {
 	assert.Equal(t, mix.Command{Key: "k2", Batch: "b-0007", Version: 4, Do: mix.VerbLevelUp}, got)
 }
 
-func TestRefusalsOfTheBench(t *testing.T) {
+func TestRefusalsOfTheBench(t *testing.T) { synctest.Test(t, refusalsOfTheBench) }
+
+func refusalsOfTheBench(t *testing.T) {
 	var refusal error
-	r := newRig(t, func(c *Config) {
+	r := newStillRig(t, func(c *Config) {
 		c.Desk = deskFunc(func(context.Context, mix.Command) (mix.Batch, error) { return mix.Batch{}, refusal })
 	})
 	for _, c := range []struct {
@@ -76,8 +80,7 @@ func TestRefusalsOfTheBench(t *testing.T) {
 	}
 }
 
-// The bench is never asked for what is refused at the gate. In a bubble: over a port
-// a refusal is lost to whoever is still sending what is too large half a second later.
+// The bench is never asked for what is refused at the gate.
 func TestRefusalsAtTheGate(t *testing.T) { synctest.Test(t, refusalsAtTheGate) }
 
 func refusalsAtTheGate(t *testing.T) {
@@ -139,8 +142,10 @@ func refusalsAtTheGate(t *testing.T) {
 	}
 }
 
-func TestShelfFailureIsSaid(t *testing.T) {
-	r := newRig(t, func(c *Config) {
+func TestShelfFailureIsSaid(t *testing.T) { synctest.Test(t, shelfFailureIsSaid) }
+
+func shelfFailureIsSaid(t *testing.T) {
+	r := newStillRig(t, func(c *Config) {
 		c.Shelf = shelfOf{err: errors.New("read the shelf: the disk is gone")}
 	})
 	for _, path := range []string{"/api/shelf", "/api/plan?recipe=kl-primer&kind=volume&ml=5"} {
@@ -218,8 +223,10 @@ func TestWrongKindOfValueIsSaid(t *testing.T) {
 
 // What is wrong with a body is said in words for who wrote the request, and not
 // in those of the program.
-func TestAnUnreadableBodyIsSaid(t *testing.T) {
-	r := newRig(t, nil)
+func TestAnUnreadableBodyIsSaid(t *testing.T) { synctest.Test(t, anUnreadableBodyIsSaid) }
+
+func anUnreadableBodyIsSaid(t *testing.T) {
+	r := newStillRig(t, nil)
 	for body, says := range map[string]string{
 		"":            "The body is empty: send a JSON object.",
 		"{":           "The body ends in the middle of its JSON.",

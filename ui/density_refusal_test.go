@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"strconv"
 	"testing"
+	"testing/synctest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -13,7 +14,9 @@ import (
 
 // A density that no paint has is refused whatever the component is, confirmed or
 // not, with the sentence that a page shows.
-func TestAnImpossibleDensityIsRefused(t *testing.T) {
+func TestAnImpossibleDensityIsRefused(t *testing.T) { synctest.Test(t, anImpossibleDensityIsRefused) }
+
+func anImpossibleDensityIsRefused(t *testing.T) {
 	for typed, says := range map[string]string{
 		"0.59":     "Quay hardener: density 0.59 g/mL can not be right: paint, hardener and reducer lie between 0.6 and 3 g/mL.",
 		"3.01":     "Quay hardener: density 3.01 g/mL can not be right: paint, hardener and reducer lie between 0.6 and 3 g/mL.",
@@ -32,6 +35,10 @@ func TestAnImpossibleDensityIsRefused(t *testing.T) {
 // Every row of usual densities is asked about on both its sides by the sentence
 // that a page shows, and taken once a person has confirmed it.
 func TestEveryUnlikelyDensityIsAskedAbout(t *testing.T) {
+	synctest.Test(t, everyUnlikelyDensityIsAskedAbout)
+}
+
+func everyUnlikelyDensityIsAskedAbout(t *testing.T) {
 	for _, row := range coating.Rows() {
 		for typed, gml := range map[string]float64{"low": row.LowGML - 0.02, "high": row.HighGML + 0.02} {
 			e := newEditing(t)

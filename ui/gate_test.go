@@ -8,6 +8,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -59,8 +60,10 @@ var everyRoute = []route{
 // The matrix of what must be let in and what not: a request of this page, of
 // another site, of a name that was pointed at this machine, of no page at all.
 // The rows "rebound" are those that the usual origin checks let in.
-func TestCrossOriginMatrix(t *testing.T) {
-	r := newRig(t, nil)
+func TestCrossOriginMatrix(t *testing.T) { synctest.Test(t, crossOriginMatrix) }
+
+func crossOriginMatrix(t *testing.T) {
+	r := newStillRig(t, nil)
 	_, port, err := net.SplitHostPort(r.address)
 	require.NoError(t, err)
 	own, evil := "http://"+r.address, "http://evil.example"
@@ -160,8 +163,10 @@ func assertRefusal(t *testing.T, what, path string, resp *http.Response, body st
 	assert.Regexp(t, `^[A-Z].*\.\n$`, body, what)
 }
 
-func TestTwoOriginsAreNone(t *testing.T) {
-	r := newRig(t, nil)
+func TestTwoOriginsAreNone(t *testing.T) { synctest.Test(t, twoOriginsAreNone) }
+
+func twoOriginsAreNone(t *testing.T) {
+	r := newStillRig(t, nil)
 	resp, _ := r.send("POST", "/api/command", everyRoute[9].body, func(req *http.Request) {
 		req.Header.Add("Origin", "http://evil.example")
 	})
@@ -169,8 +174,10 @@ func TestTwoOriginsAreNone(t *testing.T) {
 }
 
 // Another site may look at the files of the page, but send nothing, wherever.
-func TestForeignPostsEndAtTheOrigin(t *testing.T) {
-	r := newRig(t, nil)
+func TestForeignPostsEndAtTheOrigin(t *testing.T) { synctest.Test(t, foreignPostsEndAtTheOrigin) }
+
+func foreignPostsEndAtTheOrigin(t *testing.T) {
+	r := newStillRig(t, nil)
 	for _, path := range []string{"/", "/main.js", "/livez", "/nothing"} {
 		resp, _ := r.send("POST", path, "", func(req *http.Request) { req.Header.Set("Origin", "http://evil.example") })
 		assert.Equal(t, http.StatusForbidden, resp.StatusCode, path)
@@ -202,8 +209,10 @@ func TestHostsUnderWhichTheBenchIsCalled(t *testing.T) {
 	assert.False(t, hostAllowed(names, r), "where the connection came in is not known")
 }
 
-func TestSessionCookie(t *testing.T) {
-	r := newRig(t, nil)
+func TestSessionCookie(t *testing.T) { synctest.Test(t, sessionCookie) }
+
+func sessionCookie(t *testing.T) {
+	r := newStillRig(t, nil)
 	_, port, _ := net.SplitHostPort(r.address)
 	assert.Equal(t, "gramcup_session_"+port, r.cookie.Name, "a browser does not tell ports apart")
 	assert.True(t, r.cookie.HttpOnly)

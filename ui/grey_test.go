@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -78,7 +79,7 @@ type greying struct {
 
 func newGreying(t *testing.T) *greying {
 	g := &greying{greys: &greysInMemory{versions: map[string][]mix.GreySystem{}, off: map[string]bool{}}, shelf: newShelfInMemory(primer())}
-	g.rig = newRig(t, func(c *Config) {
+	g.rig = newStillRig(t, func(c *Config) {
 		c.Shelf, c.Edit = g.shelf, NewShelfDesk(g.shelf)
 		c.Grey = NewGreyDesk(g.greys, c.Edit)
 	})
@@ -134,7 +135,9 @@ func slate() *mix.GreySystem {
 	}
 }
 
-func TestGreyFromDrawdownsToGrams(t *testing.T) {
+func TestGreyFromDrawdownsToGrams(t *testing.T) { synctest.Test(t, greyFromDrawdownsToGrams) }
+
+func greyFromDrawdownsToGrams(t *testing.T) {
 	g := newGreying(t)
 	require.Empty(t, g.list())
 	status, a := g.change(GreyBody{Do: "put", System: slate(), LightDensity: "1.45", DarkDensity: "11,52 lb/gal"})
@@ -185,7 +188,9 @@ func TestGreyFromDrawdownsToGrams(t *testing.T) {
 	}
 }
 
-func TestGreyIsMadeAProduct(t *testing.T) {
+func TestGreyIsMadeAProduct(t *testing.T) { synctest.Test(t, greyIsMadeAProduct) }
+
+func greyIsMadeAProduct(t *testing.T) {
 	g := newGreying(t)
 	_, a := g.change(GreyBody{Do: "put", System: slate(), LightDensity: "1.45", DarkDensity: "1.38"})
 	status, made := g.change(GreyBody{Key: "make-it", Do: "make", ID: "slate", Revision: a.Revision, Lightness: 60})
@@ -217,7 +222,9 @@ func TestGreyIsMadeAProduct(t *testing.T) {
 
 // A product of the shop that happens to have the id of a grey is never written
 // over; the grey stands beside it, and made again it is a new version of itself.
-func TestGreyLeavesTheShopsOwnAlone(t *testing.T) {
+func TestGreyLeavesTheShopsOwnAlone(t *testing.T) { synctest.Test(t, greyLeavesTheShopsOwnAlone) }
+
+func greyLeavesTheShopsOwnAlone(t *testing.T) {
 	g := newGreying(t)
 	own := primer()
 	own.ID, own.Name = "grey-slate-60", "Grey slate 60"
@@ -236,7 +243,9 @@ func TestGreyLeavesTheShopsOwnAlone(t *testing.T) {
 }
 
 // Without densities there are millilitres and the ways on, never grams.
-func TestGreyWithoutDensities(t *testing.T) {
+func TestGreyWithoutDensities(t *testing.T) { synctest.Test(t, greyWithoutDensities) }
+
+func greyWithoutDensities(t *testing.T) {
 	g := newGreying(t)
 	_, a := g.change(GreyBody{Do: "put", System: slate(), LightDensity: "1.45"})
 	status, shade, _ := g.shade("id=slate&l=60&ml=300")
@@ -252,7 +261,9 @@ func TestGreyWithoutDensities(t *testing.T) {
 	assert.Zero(t, made.Made.Components[1].DensityGML, "it waits to be measured")
 }
 
-func TestGreyUndo(t *testing.T) {
+func TestGreyUndo(t *testing.T) { synctest.Test(t, greyUndo) }
+
+func greyUndo(t *testing.T) {
 	g := newGreying(t)
 	_, first := g.change(GreyBody{Do: "put", System: slate()})
 	more := slate()
@@ -275,7 +286,9 @@ func TestGreyUndo(t *testing.T) {
 	require.Len(t, g.list(), 1)
 }
 
-func TestGreyRefuses(t *testing.T) {
+func TestGreyRefuses(t *testing.T) { synctest.Test(t, greyRefuses) }
+
+func greyRefuses(t *testing.T) {
 	g := newGreying(t)
 	_, ask := g.change(GreyBody{Do: "put", System: slate(), LightDensity: "1.01"})
 	assert.Equal(t, "ask", ask.Code)

@@ -136,8 +136,10 @@ func TestWeightNeverOvertakesItsView(t *testing.T) {
 	})
 }
 
-func TestHealthIsTold(t *testing.T) {
-	r := newRig(t, nil)
+func TestHealthIsTold(t *testing.T) { synctest.Test(t, healthIsTold) }
+
+func healthIsTold(t *testing.T) {
+	r := newStillRig(t, nil)
 	conn := r.page()
 	r.hub.Health(bench.Health{Scale: bench.ScaleLost, Identity: "comma line", Reason: "the cable was unplugged.", Book: "The book can not be written: the disk is full."})
 	got := until(t, conn, func(h Health) bool { return h.Scale == "lost" })

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"testing"
+	"testing/synctest"
 
 	"github.com/stretchr/testify/assert"
 
@@ -13,13 +14,15 @@ import (
 // worked out from, and the page says so: 2·1/0.03 = 66.7 g of hardener for a scale
 // that nobody measured, 2·0.41/0.03 = 27.3 g for one that scatters by 0.3 g, and
 // 2·1.5/0.03 = 100 g for one that scatters by 1.5 g, each on 10.6 g in 60 ml.
-func TestPlanUsesTheMeasuredScale(t *testing.T) {
+func TestPlanUsesTheMeasuredScale(t *testing.T) { synctest.Test(t, planUsesTheMeasuredScale) }
+
+func planUsesTheMeasuredScale(t *testing.T) {
 	for want, manner := range map[string]scale.Manner{
 		"380 ml would do": {},
 		"160 ml would do": {Noise: 300 * scale.Milligram, Stills: 6},
 		"570 ml would do": {Noise: 1500 * scale.Milligram, Stills: 6},
 	} {
-		r := newRig(t, func(c *Config) {
+		r := newStillRig(t, func(c *Config) {
 			c.Shelf, c.Division = shelfOf{recipes: []mix.Recipe{surfacer()}}, func() scale.Mass { return scale.Gram }
 		})
 		r.hub.Live(mix.Live{Valid: true, Manner: manner})

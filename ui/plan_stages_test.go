@@ -3,6 +3,7 @@ package ui
 import (
 	"encoding/json"
 	"testing"
+	"testing/synctest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -22,14 +23,16 @@ func stating(id string, gl float64) mix.Recipe {
 
 // What goes over a base is chosen on the page, kept with it, and its VOC is that
 // of the stages together: (720 + 2·500)/3 (Kern County APCD rule 410.4A).
-func TestStagesOfARecipe(t *testing.T) {
+func TestStagesOfARecipe(t *testing.T) { synctest.Test(t, stagesOfARecipe) }
+
+func stagesOfARecipe(t *testing.T) {
 	settings := new(shop)
 	base, clear := stating("blue", 720), stating("clear", 500)
 	base.Uses = []string{"US national, 40 CFR 59 subpart B: Topcoat of one or two stages"}
 	clear.Uses = base.Uses
 	primer := stating("primer", 500)
 	primer.Components[0].Content.Kind = "primer surfacer"
-	r := newRig(t, func(c *Config) { c.Shelf, c.Settings = shelfOf{recipes: []mix.Recipe{base, clear, primer}}, settings })
+	r := newStillRig(t, func(c *Config) { c.Shelf, c.Settings = shelfOf{recipes: []mix.Recipe{base, clear, primer}}, settings })
 	set := func(body string) (int, string) {
 		resp, text := r.send("POST", "/api/settings", body, nil)
 		return resp.StatusCode, text
@@ -53,7 +56,7 @@ func TestStagesOfARecipe(t *testing.T) {
 		stages[listed.ID] = listed.Stage
 	}
 	assert.Equal(t, map[string]string{"blue": "", "clear": "", "primer": "under"}, stages)
-	got := get[PlanAnswer](newRig(t, func(c *Config) { c.Shelf = shelfOf{recipes: []mix.Recipe{settings.put[0], clear}} }), "/api/plan?recipe=blue&kind=volume&ml=600").VOC
+	got := get[PlanAnswer](newStillRig(t, func(c *Config) { c.Shelf = shelfOf{recipes: []mix.Recipe{settings.put[0], clear}} }), "/api/plan?recipe=blue&kind=volume&ml=600").VOC
 	assert.InDelta(t, 573.333, got.Stages.GL, 0.001)
 	assert.InDelta(t, 26.667, got.Stages.SpareGL, 0.001)
 	assert.Equal(t, []string{"clear"}, got.Stages.Over)
@@ -63,8 +66,12 @@ func TestStagesOfARecipe(t *testing.T) {
 // Each field of a limit of one's own has its own refusal, and the figure is
 // taken in the unit of its source.
 func TestOwnLimitsAreRefusedBesideTheirField(t *testing.T) {
+	synctest.Test(t, ownLimitsAreRefusedBesideTheirField)
+}
+
+func ownLimitsAreRefusedBesideTheirField(t *testing.T) {
 	settings := new(shop)
-	r := newRig(t, func(c *Config) { c.Settings = settings })
+	r := newStillRig(t, func(c *Config) { c.Settings = settings })
 	send := func(change func(*SettingsBody)) ShelfRefusal {
 		body := SettingsBody{Do: "add-limit", Typed: "4.0 lb/gal", Limit: &LimitBody{Set: "Booth permit", Category: "Topcoat", Basis: "less water and exempt solvent", Source: "the permit on the wall", Date: "3 May 2026"}}
 		change(&body)

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"testing"
+	"testing/synctest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -28,11 +29,13 @@ func surfacer() mix.Recipe {
 }
 
 func rigWith(t *testing.T, recipes ...mix.Recipe) *rig {
-	return newRig(t, func(c *Config) { c.Shelf = shelfOf{recipes: recipes} })
+	return newStillRig(t, func(c *Config) { c.Shelf = shelfOf{recipes: recipes} })
 }
 
 // The whole answer for an area, as an example for whoever reads the route.
-func TestGoldenPlan(t *testing.T) {
+func TestGoldenPlan(t *testing.T) { synctest.Test(t, goldenPlan) }
+
+func goldenPlan(t *testing.T) {
 	r := rigWith(t, surfacer())
 	got := get[PlanAnswer](r, "/api/plan?recipe=kl-primer&kind=area&area_m2=2.2&coats=2&dry_um=40")
 	golden(t, "plan_area", got)
@@ -55,8 +58,10 @@ func TestGoldenPlan(t *testing.T) {
 }
 
 // A small batch on a coarse scale has its way on as a figure, not only as words.
-func TestPlanWouldDo(t *testing.T) {
-	r := newRig(t, func(c *Config) {
+func TestPlanWouldDo(t *testing.T) { synctest.Test(t, planWouldDo) }
+
+func planWouldDo(t *testing.T) {
+	r := newStillRig(t, func(c *Config) {
 		c.Shelf, c.Division = shelfOf{recipes: []mix.Recipe{surfacer()}}, func() scale.Mass { return scale.Gram }
 	})
 	got := get[PlanAnswer](r, "/api/plan?recipe=kl-primer&kind=volume&ml=60")
@@ -71,7 +76,9 @@ func TestPlanWouldDo(t *testing.T) {
 
 // Every sentence that refuses a part of the answer, as a person reads it; the
 // grams are there all the same.
-func TestPlanSaysWhyNotInPlace(t *testing.T) {
+func TestPlanSaysWhyNotInPlace(t *testing.T) { synctest.Test(t, planSaysWhyNotInPlace) }
+
+func planSaysWhyNotInPlace(t *testing.T) {
 	voc := func(a PlanAnswer) string { return a.VOC.WhyNot }
 	limit := func(a PlanAnswer) string { return a.VOC.LimitWhyNot }
 	more := func(a PlanAnswer) string { return a.VOC.ReducerText }
@@ -134,7 +141,9 @@ func TestPlanSaysWhyNotInPlace(t *testing.T) {
 }
 
 // What leaves nothing to pour is refused with its sentence.
-func TestPlanRefusesInSentences(t *testing.T) {
+func TestPlanRefusesInSentences(t *testing.T) { synctest.Test(t, planRefusesInSentences) }
+
+func planRefusesInSentences(t *testing.T) {
 	const area = "kind=area&area_m2=2.2&coats=2&dry_um=40"
 	for _, c := range []struct {
 		query, says string
@@ -167,10 +176,12 @@ func TestPlanRefusesInSentences(t *testing.T) {
 
 // The shop's temperature moves densities in the plan and in the batch that is
 // started; beyond 10 K it warns. 0.397 % in 10 K is the worked case.
-func TestShopTemperature(t *testing.T) {
+func TestShopTemperature(t *testing.T) { synctest.Test(t, shopTemperature) }
+
+func shopTemperature(t *testing.T) {
 	var order *mix.Order
 	settings := new(shop)
-	r := newRig(t, func(c *Config) {
+	r := newStillRig(t, func(c *Config) {
 		c.Shelf, c.Settings = shelfOf{recipes: []mix.Recipe{surfacer()}}, settings
 		c.Desk = deskFunc(func(_ context.Context, cmd mix.Command) (mix.Batch, error) {
 			order = cmd.Order
@@ -219,9 +230,11 @@ func TestShopTemperature(t *testing.T) {
 
 // A limit of one's own needs where it is from and of when; it is listed, chosen
 // and governs when it is the strictest.
-func TestLimits(t *testing.T) {
+func TestLimits(t *testing.T) { synctest.Test(t, theLimits) }
+
+func theLimits(t *testing.T) {
 	settings := new(shop)
-	r := newRig(t, func(c *Config) { c.Shelf, c.Settings = shelfOf{recipes: []mix.Recipe{surfacer()}}, settings })
+	r := newStillRig(t, func(c *Config) { c.Shelf, c.Settings = shelfOf{recipes: []mix.Recipe{surfacer()}}, settings })
 	add := func(source, date string) (int, string) {
 		resp, text := r.send("POST", "/api/settings", `{"do":"add-limit","limit":{"set":"Booth permit","category":"Surfacer","g_l":500,"basis":"less water and exempt solvent","source":"`+source+`","date":"`+date+`"}}`, nil)
 		return resp.StatusCode, text
@@ -242,7 +255,7 @@ func TestLimits(t *testing.T) {
 	resp, text := r.send("POST", "/api/settings", `{"do":"uses","recipe_id":"kl-primer","uses":["`+all[1].Name+`","Booth permit: Surfacer"]}`, nil)
 	require.Equal(t, 200, resp.StatusCode, text)
 	require.Len(t, settings.put, 1)
-	got := get[PlanAnswer](newRig(t, func(c *Config) { c.Shelf, c.Settings = shelfOf{recipes: settings.put}, settings }), "/api/plan?recipe="+url.QueryEscape("kl-primer")+"&kind=volume&ml=600")
+	got := get[PlanAnswer](newStillRig(t, func(c *Config) { c.Shelf, c.Settings = shelfOf{recipes: settings.put}, settings }), "/api/plan?recipe="+url.QueryEscape("kl-primer")+"&kind=volume&ml=600")
 	assert.Equal(t, "Booth permit: Surfacer", got.VOC.Limit.Name)
 	assert.False(t, got.VOC.Within)
 	assert.Contains(t, got.VOC.Text, "62 g/l above the limit of 500")

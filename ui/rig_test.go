@@ -169,8 +169,10 @@ type rig struct {
 	stop    func() error
 }
 
-// newRig is a server on a real listener, in the time of the world. What depends
-// on how long something takes belongs into a bubble, on newStillRig.
+// newRig is a server on a real listener, in the time of the world, for what needs
+// a kernel between page and server. All else belongs into a bubble, on newStillRig:
+// a machine that stands still for five seconds ends a request whose head was not
+// read yet, and one for two seconds drops a page that is being written to.
 func newRig(t testing.TB, change func(*Config)) *rig {
 	t.Helper()
 	listener, err := net.Listen("tcp", "127.0.0.1:0")

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"testing"
+	"testing/synctest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -14,9 +15,11 @@ import (
 
 const strangerText = "Another scale answers on this line: it shows 1 g steps, the one before 0.1 g steps. Put the old one back, or take this one on the Scale page."
 
-func TestTakingAnotherScaleOn(t *testing.T) {
+func TestTakingAnotherScaleOn(t *testing.T) { synctest.Test(t, takingAnotherScaleOn) }
+
+func takingAnotherScaleOn(t *testing.T) {
 	taken, failing := 0, error(nil)
-	r := newRig(t, func(c *Config) {
+	r := newStillRig(t, func(c *Config) {
 		c.Take = func() error { taken++; return failing }
 	})
 	post := func(stranger string) (int, Answer) {
@@ -52,8 +55,10 @@ func TestTakingAnotherScaleOn(t *testing.T) {
 
 // The act stands behind the same gates as a command: host, origin, session,
 // method, kind of body.
-func TestTakingIsGated(t *testing.T) {
-	r := newRig(t, func(c *Config) {
+func TestTakingIsGated(t *testing.T) { synctest.Test(t, takingIsGated) }
+
+func takingIsGated(t *testing.T) {
+	r := newStillRig(t, func(c *Config) {
 		c.Take = func() error { t.Error("a gate let it through"); return nil }
 	})
 	r.hub.Health(bench.Health{Scale: bench.ScaleLost, KeptOut: strangerText, Stranger: true})

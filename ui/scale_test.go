@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -233,9 +234,11 @@ func TestLinesAreBounded(t *testing.T) {
 }
 
 // Several pages look at once while bytes come.
-func TestLinesForManyLookers(t *testing.T) {
+func TestLinesForManyLookers(t *testing.T) { synctest.Test(t, linesForManyLookers) }
+
+func linesForManyLookers(t *testing.T) {
 	d := &fedDesk{codec: scale.SMA{}}
-	r := newRig(t, func(c *Config) { c.Scale = d })
+	r := newStillRig(t, func(c *Config) { c.Scale = d })
 	var all sync.WaitGroup
 	for range 4 {
 		all.Go(func() {
@@ -255,10 +258,12 @@ func TestLinesForManyLookers(t *testing.T) {
 	assert.Len(t, r.server.raw.after(0).Lines, 81)
 }
 
-func TestScaleCapture(t *testing.T) {
+func TestScaleCapture(t *testing.T) { synctest.Test(t, theScaleCapture) }
+
+func theScaleCapture(t *testing.T) {
 	d := captured(t, "sma/garbage")
 	d.wire.Identity = "/dev/ttyUSB0"
-	r := newRig(t, func(c *Config) { c.Scale = d })
+	r := newStillRig(t, func(c *Config) { c.Scale = d })
 	resp, body := r.send("GET", "/api/scale/capture", "", nil)
 	assert.Equal(t, "text/plain; charset=utf-8", resp.Header.Get("Content-Type"))
 	assert.Regexp(t, `^attachment; filename="scale-\d{4}-\d\d-\d\d-\d{6}\.cap"$`, resp.Header.Get("Content-Disposition"))
@@ -277,8 +282,10 @@ func TestScaleCapture(t *testing.T) {
 	assert.Empty(t, body)
 }
 
-func TestScaleRoutes(t *testing.T) {
-	r := newRig(t, nil)
+func TestScaleRoutes(t *testing.T) { synctest.Test(t, theScaleRoutes) }
+
+func theScaleRoutes(t *testing.T) {
+	r := newStillRig(t, nil)
 	_, body := r.send("GET", "/api/scale/lines", "", nil)
 	assert.Equal(t, `{"lines":[],"next":0,"missed":false}`, body)
 	fresh := get[ScaleAnswer](r, "/api/scale")
@@ -291,7 +298,7 @@ func TestScaleRoutes(t *testing.T) {
 		assert.Equal(t, http.StatusBadRequest, resp.StatusCode, body)
 		assert.Equal(t, "bad-request", into[Answer](t, []byte(body)).Code)
 	}
-	without := newRig(t, func(c *Config) { c.Scale = nil })
+	without := newStillRig(t, func(c *Config) { c.Scale = nil })
 	for _, path := range []string{"/api/scale", "/api/scale/lines", "/api/scale/capture"} {
 		resp, _ := without.send("GET", path, "", nil)
 		assert.Equal(t, http.StatusNotFound, resp.StatusCode)

@@ -93,7 +93,7 @@ type editing struct {
 
 func newEditing(t *testing.T) *editing {
 	e := &editing{book: newShelfInMemory(primer())}
-	e.rig = newRig(t, func(c *Config) { c.Shelf, c.Edit = e.book, NewShelfDesk(e.book) })
+	e.rig = newStillRig(t, func(c *Config) { c.Shelf, c.Edit = e.book, NewShelfDesk(e.book) })
 	return e
 }
 
@@ -195,6 +195,10 @@ func TestNoChangeOfARecipeIsLost(t *testing.T) {
 }
 
 func TestARecipeIsAddedChangedTakenAndBroughtBack(t *testing.T) {
+	synctest.Test(t, aRecipeIsAddedChangedTakenAndBroughtBack)
+}
+
+func aRecipeIsAddedChangedTakenAndBroughtBack(t *testing.T) {
 	e := newEditing(t)
 	status, a := e.change(ShelfBody{Do: "put", Recipe: quay(), Densities: []ShelfDensity{{Typed: "11,85 lb/gal"}, {}}})
 	require.Equal(t, http.StatusOK, status, a.Sentence)
@@ -231,7 +235,9 @@ func TestARecipeIsAddedChangedTakenAndBroughtBack(t *testing.T) {
 	assert.Len(t, e.book.versions[a.ID], 4, "every version stays")
 }
 
-func TestUndoingANewRecipeTakesItOff(t *testing.T) {
+func TestUndoingANewRecipeTakesItOff(t *testing.T) { synctest.Test(t, undoingANewRecipeTakesItOff) }
+
+func undoingANewRecipeTakesItOff(t *testing.T) {
 	e := newEditing(t)
 	_, a := e.change(ShelfBody{Do: "put", Recipe: quay()})
 	_, b := e.change(ShelfBody{Do: "undo", ID: a.ID, Revision: a.Recipe.Revision})
@@ -241,7 +247,9 @@ func TestUndoingANewRecipeTakesItOff(t *testing.T) {
 	assert.Equal(t, "quay-surfacer-2", again.ID, "an id that once meant something is not used again")
 }
 
-func TestTheSameChangeTwiceIsDoneOnce(t *testing.T) {
+func TestTheSameChangeTwiceIsDoneOnce(t *testing.T) { synctest.Test(t, theSameChangeTwiceIsDoneOnce) }
+
+func theSameChangeTwiceIsDoneOnce(t *testing.T) {
 	e := newEditing(t)
 	body, err := json.Marshal(ShelfBody{Key: "one press", Do: "put", Recipe: quay()})
 	require.NoError(t, err)
@@ -252,6 +260,10 @@ func TestTheSameChangeTwiceIsDoneOnce(t *testing.T) {
 }
 
 func TestAnUnlikelyDensityIsAskedAboutOnce(t *testing.T) {
+	synctest.Test(t, anUnlikelyDensityIsAskedAboutOnce)
+}
+
+func anUnlikelyDensityIsAskedAboutOnce(t *testing.T) {
 	e := newEditing(t)
 	put := ShelfBody{Do: "put", Recipe: quay(), Densities: []ShelfDensity{{Typed: "1.4"}, {Typed: "1.31"}}}
 	status, a := e.change(put)
@@ -277,7 +289,9 @@ func TestAnUnlikelyDensityIsAskedAboutOnce(t *testing.T) {
 	assert.Contains(t, a.Sentence, "of the name Quay surfacer")
 }
 
-func TestTheTinsTwoRatios(t *testing.T) {
+func TestTheTinsTwoRatios(t *testing.T) { synctest.Test(t, theTinsTwoRatios) }
+
+func theTinsTwoRatios(t *testing.T) {
 	e := newEditing(t)
 	put := ShelfBody{Do: "put", Recipe: quay(), Densities: []ShelfDensity{{Typed: "1.36"}, {ByWeight: "100:19,5"}}}
 	_, a := e.change(put)
@@ -293,6 +307,10 @@ func TestTheTinsTwoRatios(t *testing.T) {
 }
 
 func TestADensityWithAnInventedPastIsRefused(t *testing.T) {
+	synctest.Test(t, aDensityWithAnInventedPastIsRefused)
+}
+
+func aDensityWithAnInventedPastIsRefused(t *testing.T) {
 	e := newEditing(t)
 	r := quay()
 	r.Components[1].Density = mix.Density{GPerML: 1.06, ReferenceC: 20, Source: "weighed here against water"}
@@ -301,7 +319,9 @@ func TestADensityWithAnInventedPastIsRefused(t *testing.T) {
 	assert.Contains(t, a.Sentence, "typed from the sheet")
 }
 
-func TestChangesThatAreNotUnderstood(t *testing.T) {
+func TestChangesThatAreNotUnderstood(t *testing.T) { synctest.Test(t, changesThatAreNotUnderstood) }
+
+func changesThatAreNotUnderstood(t *testing.T) {
 	e := newEditing(t)
 	for body, want := range map[string]string{
 		`{"do":"put"}`:                                  "needs a key",
@@ -316,25 +336,17 @@ func TestChangesThatAreNotUnderstood(t *testing.T) {
 		assert.Equal(t, http.StatusBadRequest, status, body)
 		assert.Contains(t, a.Sentence, want, body)
 	}
-	_, a := e.change(ShelfBody{Do: "put", Recipe: &mix.Recipe{Name: "x"}})
+	status, a := e.post(`{"key":"` + strings.Repeat("x", maxShelfBytes) + `"}`)
+	assert.Equal(t, http.StatusRequestEntityTooLarge, status)
+	assert.Contains(t, a.Sentence, "49152")
+	_, a = e.change(ShelfBody{Do: "put", Recipe: &mix.Recipe{Name: "x"}})
 	assert.Equal(t, "bad-order", a.Code)
 	_, a = e.change(ShelfBody{Do: "take", ID: "never"})
 	assert.Equal(t, "stale", a.Code)
 	resp, _ := e.send(http.MethodPost, "/api/shelf", `{}`, func(r *http.Request) { r.Header.Del("Cookie") })
 	assert.Equal(t, http.StatusForbidden, resp.StatusCode, "the gates are those of commands")
 	e.book.err = errors.New("the disk is full")
-	status, a := e.change(ShelfBody{Do: "put", Recipe: quay()})
+	status, a = e.change(ShelfBody{Do: "put", Recipe: quay()})
 	assert.Equal(t, http.StatusServiceUnavailable, status)
 	assert.Equal(t, "book", a.Code)
-}
-
-// In a bubble, for the reason of TestRefusalsAtTheGate.
-func TestAChangeThatIsTooLarge(t *testing.T) { synctest.Test(t, aChangeThatIsTooLarge) }
-
-func aChangeThatIsTooLarge(t *testing.T) {
-	shelf := newShelfInMemory(primer())
-	e := &editing{book: shelf, rig: newStillRig(t, func(c *Config) { c.Shelf, c.Edit = shelf, NewShelfDesk(shelf) })}
-	status, a := e.post(`{"key":"` + strings.Repeat("x", maxShelfBytes) + `"}`)
-	assert.Equal(t, http.StatusRequestEntityTooLarge, status)
-	assert.Contains(t, a.Sentence, "49152")
 }

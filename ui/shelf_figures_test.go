@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"testing"
+	"testing/synctest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -18,7 +19,9 @@ func putFigures(e *editing, base, hardener, mixed map[mix.Figure]string) (int, e
 		Figures: []ShelfFigures{{Typed: base}, {Typed: hardener}}, Mix: mixed, From: "Quay sheet, edition 4"})
 }
 
-func TestFiguresArePutWithTheirPast(t *testing.T) {
+func TestFiguresArePutWithTheirPast(t *testing.T) { synctest.Test(t, figuresArePutWithTheirPast) }
+
+func figuresArePutWithTheirPast(t *testing.T) {
 	e := newEditing(t)
 	_, a := putFigures(e, map[mix.Figure]string{mix.FigurePrice: "98.42 /gal", mix.FigureVOC: "4.7 lb/gal", mix.FigurePlain: "yes", mix.FigureOH: "38"},
 		map[mix.Figure]string{mix.FigureNCO: "262.625 g/eq", mix.FigureExpansion: "0.0011 /K"}, map[mix.Figure]string{mix.FigureMixSolids: "44.5 %"})
@@ -55,6 +58,10 @@ func TestFiguresArePutWithTheirPast(t *testing.T) {
 }
 
 func TestAFigureIsRefusedBesideItsField(t *testing.T) {
+	synctest.Test(t, aFigureIsRefusedBesideItsField)
+}
+
+func aFigureIsRefusedBesideItsField(t *testing.T) {
 	e := newEditing(t)
 	for field, c := range map[string]struct {
 		base, hardener, mixed map[mix.Figure]string
@@ -82,8 +89,10 @@ func TestAFigureIsRefusedBesideItsField(t *testing.T) {
 }
 
 // What is typed is read back before anything is put.
-func TestAFigureIsReadBack(t *testing.T) {
-	r := newRig(t, nil)
+func TestAFigureIsReadBack(t *testing.T) { synctest.Test(t, aFigureIsReadBack) }
+
+func aFigureIsReadBack(t *testing.T) {
+	r := newStillRig(t, nil)
 	got := get[FigureAnswer](r, "/api/shelf/figure?figure=voc&text="+url.QueryEscape("4.7 lb/gal"))
 	assert.Equal(t, "563 g/l", got.Text)
 	resp, body := r.send(http.MethodGet, "/api/shelf/figure?figure=voc&text=4.7", "", nil)

@@ -4,13 +4,16 @@ import (
 	"net/http"
 	"strings"
 	"testing"
+	"testing/synctest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-func TestStripOfACup(t *testing.T) {
-	r := newRig(t, nil)
+func TestStripOfACup(t *testing.T) { synctest.Test(t, stripOfACup) }
+
+func stripOfACup(t *testing.T) {
+	r := newStillRig(t, nil)
 	got := get[StripAnswer](r, "/api/strip?recipe=kl-primer&ml=300&cup=85x120")
 	require.Len(t, got.Components, 3)
 	// 200 ml in a straight can of 85 mm: 200 000 / (π·42.5²) = 35.2 mm.
@@ -30,8 +33,10 @@ func TestStripOfACup(t *testing.T) {
 	assert.True(t, strings.HasPrefix(text, "%PDF-"))
 }
 
-func TestStripsThatCanNotBe(t *testing.T) {
-	r := newRig(t, nil)
+func TestStripsThatCanNotBe(t *testing.T) { synctest.Test(t, stripsThatCanNotBe) }
+
+func stripsThatCanNotBe(t *testing.T) {
+	r := newStillRig(t, nil)
 	for path, want := range map[string]string{
 		"?recipe=kl-primer&ml=300&cup=85":     "write 85x120",
 		"?recipe=kl-primer&ml=3000&cup=85x80": "to the brim",
