@@ -108,52 +108,19 @@ func metricsText(t *testing.T, w *page) string {
 // less time than they took.
 func TestRecordAndReplayAsAProgram(t *testing.T) {
 	t.Parallel()
-	folder := t.TempDir()
-	first, second := filepath.Join(folder, "first.cap"), filepath.Join(folder, "second.cap")
-	pty, err := simulator.OpenPty("")
-	require.NoError(t, err)
-	defer func() { _ = pty.Close() }()
-	go func() { _, _ = io.Copy(io.Discard, pty) }() // what the bench asks of the scale
-	p := startProgram(t, "serve", "--scale", pty.Path, "--data", filepath.Join(folder, "one"), "--listen", "127.0.0.1:0", "--record", first)
-	w := dialPage(t, p.address)
-	stop, fed := make(chan struct{}), make(chan struct{})
-	go func() {
-		defer close(fed)
-		for i := 0; ; i++ {
-			select {
-			case <-stop:
-				return
-			case <-time.After(50 * time.Millisecond):
-				_, _ = pty.Write(frame(i))
-			}
-		}
-	}()
-	waitWeight(t, w)
-	close(stop)
-	<-fed
-	var sent strings.Builder
-	every := make([]byte, 256)
-	for i := range every {
-		every[i] = byte(i)
-	}
-	// Each is written only when the one before was read, or a line that nobody reads
-	// in time would throw it away; and a good frame comes often enough for the scale
-	// not to be taken for silent.
-	for _, chunk := range [][]byte{frame(7), every, frame(7), frame(8)[:11], frame(8)[11:], []byte("\n 1G    8:08.5l/o\r"), frame(9)} {
-		_, err := pty.Write(chunk)
-		require.NoError(t, err)
-		sent.Write(chunk)
-		require.Eventually(t, func() bool { return strings.HasSuffix(string(captured(t, first).Bytes()), sent.String()) },
-			patience, 20*time.Millisecond, "what was sent stands in the file, byte by byte")
-		time.Sleep(500 * time.Millisecond)
-	}
-	require.NoError(t, p.cmd.Process.Signal(os.Interrupt))
-	require.NoError(t, p.cmd.Wait())
+	var folder, first, sent string
+	undisturbed(t, 2*time.Second, func() { // a scale that is away for three is lost, and what it sends just then too
+		folder = t.TempDir()
+		first = filepath.Join(folder, "first.cap")
+		sent = recordedLine(t, filepath.Join(folder, "one"), first)
+	})
+	second := filepath.Join(folder, "second.cap")
 	one := captured(t, first)
+	require.True(t, strings.HasSuffix(string(one.Bytes()), sent), "what was sent stands in the file, byte by byte: %q", one.Bytes())
 	require.Equal(t, "sma", one.Field("shape"))
 
 	began := time.Now()
-	p = startProgram(t, "serve", "--scale", "replay:"+first, "--data", filepath.Join(folder, "two"), "--listen", "127.0.0.1:0", "--record", second)
+	p := startProgram(t, "serve", "--scale", "replay:"+first, "--data", filepath.Join(folder, "two"), "--listen", "127.0.0.1:0", "--record", second)
 	require.Eventually(t, func() bool { return len(captured(t, second).Bytes()) >= len(one.Bytes()) }, patience, 20*time.Millisecond)
 	took := time.Since(began)
 	require.NoError(t, p.cmd.Process.Signal(os.Interrupt))
@@ -172,6 +139,51 @@ func TestRecordAndReplayAsAProgram(t *testing.T) {
 	status, out, errs := gramcup(t, "", "decode", "--line", "sma", first)
 	require.Zero(t, status, errs)
 	require.Contains(t, out, "two numbers")
+}
+
+// recordedLine is a program that records a line. It gives what was sent at the end,
+// in chunks half a second apart. Each is written only when the one before stands in
+// the file, or a line that nobody reads in time would throw it away; and a good
+// frame comes often enough for the scale not to be taken for silent.
+func recordedLine(t *testing.T, data, file string) (sent string) {
+	t.Helper()
+	pty, err := simulator.OpenPty("")
+	require.NoError(t, err)
+	defer func() { _ = pty.Close() }()
+	go func() { _, _ = io.Copy(io.Discard, pty) }() // what the bench asks of the scale
+	p := startProgram(t, "serve", "--scale", pty.Path, "--data", data, "--listen", "127.0.0.1:0", "--record", file)
+	w := dialPage(t, p.address)
+	stop, fed := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(fed)
+		for i := 0; ; i++ {
+			select {
+			case <-stop:
+				return
+			case <-time.After(50 * time.Millisecond):
+				_, _ = pty.Write(frame(i))
+			}
+		}
+	}()
+	waitWeight(t, w)
+	close(stop)
+	<-fed
+	every := make([]byte, 256)
+	for i := range every {
+		every[i] = byte(i)
+	}
+	for _, chunk := range [][]byte{frame(7), every, frame(7), frame(8)[:11], frame(8)[11:], []byte("\n 1G    8:08.5l/o\r"), frame(9)} {
+		_, err := pty.Write(chunk)
+		require.NoError(t, err)
+		sent += string(chunk)
+		for late := time.Now().Add(20 * time.Second); !strings.HasSuffix(string(captured(t, file).Bytes()), sent) && time.Now().Before(late); {
+			time.Sleep(20 * time.Millisecond) // what never comes is judged at the end
+		}
+		time.Sleep(500 * time.Millisecond)
+	}
+	require.NoError(t, p.cmd.Process.Signal(os.Interrupt))
+	require.NoError(t, p.cmd.Wait())
+	return sent
 }
 
 // captured reads a capture that may still be growing.
