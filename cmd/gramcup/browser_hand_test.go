@@ -77,8 +77,7 @@ func (p *tab) pourUntil(what, js string) {
 		case "there":
 			return
 		case "choice":
-			p.press("[data-do='level-up']")
-			p.until("the choice is made", "!"+asksToChoose) // the answer may take its time
+			p.insist(mouse, "[data-do='level-up']", "the choice is made", "!"+asksToChoose)
 		default:
 			p.pourMore(next)
 			p.until("the pour has come to rest", movedOn(next)+" || ("+short+") && document.querySelector('.number-age').textContent === 'still'")
@@ -97,34 +96,32 @@ func TestBrowserPourByHand(t *testing.T) {
 	one := openTab(t, chrome, d.address, 1024, 600)
 	one.start("120")
 	one.until("the cup is asked for", "document.body.innerText.includes('empty cup')")
-	one.fits("cup")
+	one.onOneScreen("cup")
 	one.press("[data-demo='cup']")
 	one.pourUntil("the hardener", "Boolean(document.querySelector('.work-title')?.innerText.includes('hardener'))")
 	one.shot("5-hardener")
-	one.fits("pour")
+	one.onOneScreen("pour")
 	// Well past: where only the noise of the scale is over the line, it rests on it.
 	one.hold("[data-demo='tip-14']", "it ran past", pastBy(3))
 	one.until("the choice", "document.querySelector(\"[data-do='level-up']\")")
 	one.shot("6-decide")
-	one.fits("decide")
+	one.onOneScreen("decide")
 	phone := openTab(t, one.ctx, d.address, 390, 844)
 	phone.until("the same choice", "document.querySelector(\"[data-do='level-up']\")")
 	phone.shot("6-decide-phone")
 	offers := sameOn(one, phone, "[data-do='level-up']")
 	require.Contains(t, offers, "Ballast high build", offers)
 	require.Contains(t, offers, "cup", offers)
-	one.press("[data-do='level-up']")
-	one.until("the top-up", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
+	one.insist(mouse, "[data-do='level-up']", "the top-up", "document.querySelector('.work-title')?.innerText.includes('Ballast')")
 	one.shot("6-top-up")
 	holdOnBoth(t, one, phone)
 	one.shot("7-held")
-	one.fits("held")
-	one.press("[data-do='restart']")
+	one.onOneScreen("held")
+	one.insist(mouse, "[data-do='restart']", "it goes on", "!"+isHeld)
 	one.pourUntil("the stir", asksToStir)
-	one.press("[data-do='stirred']")
-	one.until("the end", "document.body.innerText.includes('Ready: every layer is on its line')")
+	one.insist(mouse, "[data-do='stirred']", "the end", "document.body.innerText.includes('Ready: every layer is on its line')")
 	one.shot("8-ended-by-hand")
-	one.fits("ended")
+	one.onOneScreen("ended")
 	one.says("main", "on the line")
 	requireNames(t, one)
 }
@@ -149,22 +146,35 @@ func holdOnBoth(t *testing.T, pages ...*tab) {
 	for _, p := range pages {
 		p.open()
 	}
-	var both sync.WaitGroup
-	for _, p := range pages {
-		both.Go(func() {
-			_, _ = chromedp.Run(p.ctx, chromedp.Evaluate[bool]("(document.querySelector(\"[data-do='hold']\").click(), true)"))
-		})
-	}
-	both.Wait()
 	told := 0
+	for range 20 {
+		var both sync.WaitGroup
+		for _, p := range pages {
+			both.Go(func() {
+				_, _ = chromedp.Run(p.ctx, chromedp.Evaluate[bool]("(document.querySelector(\"[data-do='hold']\").click(), true)"))
+			})
+		}
+		both.Wait()
+		pages[0].run("window.askedAtMS = performance.now()")
+		pages[0].until("held, or why not", isHeld+" || "+refusals+" !== '' || performance.now() - window.askedAtMS > 15000")
+		if pages[0].evaluated("String("+isHeld+")") == "true" {
+			break
+		}
+		t.Logf("both were refused: %s", pages[0].evaluated(refusals)) // and the scale was late
+	}
 	for _, p := range pages {
-		p.until("held", "document.querySelector(\"[data-do='restart']\")")
+		p.until("held", isHeld)
 		if strings.Contains(p.text(".notice"), "moved on") {
 			told++
 		}
 	}
-	require.LessOrEqual(t, told, 1, "at most one of two was too late")
+	if !strings.Contains(pages[0].text(".bench"), "the scale is lost") { // which holds without a press
+		require.LessOrEqual(t, told, 1, "at most one of two was too late")
+	}
 }
+
+// isHeld is true while the page shows the way on from a hold.
+const isHeld = "Boolean(document.querySelector(\"[data-do='restart']\")?.offsetParent)"
 
 // requireNames checks that everything that can be pressed has a name for a
 // screen reader and is large enough for a gloved finger: 57 CSS pixels are
@@ -215,19 +225,15 @@ func TestBrowserKeyboardAndGuards(t *testing.T) {
 	require.NoError(t, chromedp.Do(one.ctx, chromedp.Evaluate[chromedp.Void]("document.activeElement.blur()"), chromedp.KeyEvent("\r"), chromedp.KeyEvent("\r")))
 	time.Sleep(400 * time.Millisecond)
 	one.says(".work-title", "Ballast")
-	one.press("[data-do='abort']")
-	one.until("are you sure", "document.querySelector('.confirm')")
-	one.shot("7-confirm")
-	one.press(".choice.no")
-	one.until("no harm done", "document.querySelector(\"[data-do='abort']\")")
+	one.confirms(mouse, "[data-do='abort']", ".confirm .no", "", func() { one.shot("7-confirm") })
+	one.until("no harm done", "document.querySelector(\"[data-do='abort']\")?.offsetParent")
 	one.taken("[data-do='hold']", func(_, _ float64) {
 		one.run("document.querySelector(\"[data-do='hold']\").focus()")
 		require.NoError(t, chromedp.Do(one.ctx, chromedp.KeyEvent(" ")))
 	})
 	one.until("held by the keyboard", "document.querySelector(\"[data-do='restart']\")")
 	require.True(t, requireTabOrder(one) > 5, "every control is reached by Tab")
-	one.press("[data-do='abort']")
-	one.press(".choice.yes")
+	one.confirms(mouse, "[data-do='abort']", ".confirm .yes", "document.querySelector('.ended')?.offsetParent")
 	one.until("aborted", "document.body.innerText.includes('Aborted')")
 	if os.Getenv("GRAMCUP_SHOTS") != "" {
 		one.shot("8-aborted")

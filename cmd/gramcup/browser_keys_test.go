@@ -163,10 +163,9 @@ func TestBrowserWithTheKeyboardAlone(t *testing.T) {
 	one.key("[data-demo='pour']")
 	const hardener = "document.querySelector('.work-title')?.innerText.includes('hardener')"
 	one.until("paint runs, or has run while nobody looked", "document.querySelector('.number-flow')?.offsetParent && parseFloat(document.querySelector('.number-digits').innerText) > 0 || "+hardener)
-	const held = "Boolean(document.querySelector(\"[data-do='restart']\")?.offsetParent)"
-	one.letter("h", held)
-	check("the hold", held)
-	one.insist(space, "[data-do='restart']", "it goes on", "!"+held)
+	one.letter("h", isHeld)
+	check("the hold", isHeld)
+	one.insist(space, "[data-do='restart']", "it goes on", "!"+isHeld)
 	one.until("the hardener", hardener)
 	one.lean("[data-demo='tip-14']", "it ran past", pastBy(3))
 	check("the choice", "document.querySelector(\"[data-do='level-up']\")?.offsetParent")
