@@ -253,12 +253,7 @@ func TestBrowserACheckIsBrokenOff(t *testing.T) {
 	t.Parallel()
 	c := startCutBench(t, 53, "scale")
 	one := c.one
-	one.reach("[data-check='form']")
-	one.enter("#check-capacity", "6000")
-	one.reach("[data-choice='nominal'] [data-value='1000']")
-	one.reach("[data-choice='weight-class'] [data-value='F2']")
-	one.reach("[data-check='start']")
-	one.step("on", 1)
+	one.beginsCheck()
 	c.demo.sim.PlaceCup(1000)
 	one.step("off", 2)
 	c.restart("scale")

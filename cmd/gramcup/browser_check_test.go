@@ -36,6 +36,17 @@ func (p *tab) enter(selector, text string) {
 	p.letters += len(text)
 }
 
+// beginsCheck fills in the form for a weight of one kilogram, and begins.
+func (p *tab) beginsCheck() {
+	p.t.Helper()
+	p.reach("[data-check='form']")
+	p.enter("#check-capacity", "6000")
+	p.reach("[data-choice='nominal'] [data-value='1000']")
+	p.reach("[data-choice='weight-class'] [data-value='F2']")
+	p.reach("[data-check='start']")
+	p.step("on", 1)
+}
+
 // TestBrowserChecksTheScale is a person with a 2 kg weight at the page: fill in
 // the plate, begin, and then only weight on, weight off, and once a wrong
 // weight; a second page sees the same; the check is kept and is there after.
@@ -122,12 +133,7 @@ func TestBrowserCheckThatFails(t *testing.T) {
 	t.Parallel()
 	d := startDemo(t, t.TempDir(), simulator.Options{Seed: 22})
 	one := openTab(t, browser(t), d.address+"#scale", 1024, 600)
-	one.reach("[data-check='form']")
-	one.enter("#check-capacity", "6000")
-	one.reach("[data-choice='nominal'] [data-value='1000']")
-	one.reach("[data-choice='weight-class'] [data-value='F2']")
-	one.reach("[data-check='start']")
-	one.step("on", 1)
+	one.beginsCheck()
 	d.sim.PlaceCup(1003)
 	one.step("off", 2)
 	// The weight is lifted only after it was taken back: before that it would count.

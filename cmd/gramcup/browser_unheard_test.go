@@ -63,11 +63,6 @@ func TestBrowserAWalkFitsWithoutItsScale(t *testing.T) {
 	one.confirms(mouse, "[data-measured='cancel']", "[data-measured='no'] ~ [data-measured='cancel']", "[...document.querySelectorAll('.measure-walk')].every((w) => !w.offsetParent)")
 
 	one.run("location.hash = '#scale'")
-	one.reach("[data-check='form']")
-	one.enter("#check-capacity", "6000")
-	one.reach("[data-choice='nominal'] [data-value='1000']")
-	one.reach("[data-choice='weight-class'] [data-value='F2']")
-	one.reach("[data-check='start']")
-	one.step("on", 1)
+	one.beginsCheck()
 	one.unheardFits(d, ".check-walk", "check-on")
 }
