@@ -1,6 +1,8 @@
 // Commands to the bench. Each press has its own key, and is sent again with
 // the same one when the network fails, so that it takes effect once.
 
+import { readBody } from './shelf.js';
+
 const RETRY_MS = [200, 600, 1500, 3000];
 const PATIENCE_MS = 6000;
 
@@ -112,11 +114,7 @@ async function post(rim, path, body) {
   } catch {
     return null;
   }
-  let brokeOff = response.ok;
-  const answer = await response.json().catch((err) => {
-    brokeOff ||= !(err instanceof SyntaxError); // else it came whole, and is none
-    return null;
-  });
+  const { body: answer, brokeOff } = await readBody(response);
   if (answer !== null && typeof answer.ok === 'boolean') return answer.code === 'no-answer' ? null : answer;
   // One that broke off, a refusal too, says nothing of what it brought: the same key brings it again.
   if (brokeOff || [502, 503, 504].includes(response.status)) return null;

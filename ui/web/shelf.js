@@ -86,14 +86,23 @@ export async function ask(fetch, path, patienceMS = PATIENCE_MS) {
   } catch {
     throw unheard();
   }
-  let brokeOff = response.ok;
-  const body = await response.json().catch((err) => {
-    brokeOff ||= !(err instanceof SyntaxError); // else it came whole, and is none
-    return null;
-  });
+  const { body, brokeOff } = await readBody(response);
   if (response.ok && body !== null) return body;
   if (brokeOff) throw unheard();
   throw new Error(body?.sentence ?? `The bench answered with status ${response.status}.`);
+}
+
+/**
+ * Reads what a response brought: its JSON, null for none, and whether it broke off on
+ * the way. A refusal that came whole and is no JSON did not.
+ */
+export async function readBody(response) {
+  let brokeOff = response.ok;
+  const body = await response.json().catch((err) => {
+    brokeOff ||= !(err instanceof SyntaxError);
+    return null;
+  });
+  return { body, brokeOff };
 }
 
 const unheard = () => Object.assign(new Error('The bench could not be reached.'), { unheard: true });
