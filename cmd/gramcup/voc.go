@@ -101,19 +101,16 @@ const notAFinding = "Calculated from what was entered; not a finding. The produc
 
 // Run works it out and prints it.
 func (c *vocCmd) Run(out io.Writer) error {
-	known, err := c.known()
-	if err != nil {
-		return err
-	}
 	if c.List {
-		return c.list(out, known)
+		return c.list(out)
 	}
+	var err error
 	a := vocAnswer{NotAFinding: notAFinding, CalculatedBy: "the sheets' figures, ideal volumes"}
 	switch {
 	case len(c.Stages) > 0 && c.File != "":
 		return errors.New("give a recipe or --stages, not both")
 	case len(c.Stages) > 0:
-		err = c.stages(&a, known)
+		err = c.stages(&a)
 	case c.File == "":
 		return errors.New("which mix? name a recipe file or a product of the shelf, or give --stages base,clear")
 	default:
@@ -128,7 +125,11 @@ func (c *vocCmd) Run(out io.Writer) error {
 	return a.print(out)
 }
 
-func (c *vocCmd) list(out io.Writer, known []coating.Limit) error {
+func (c *vocCmd) list(out io.Writer) error {
+	known, err := c.known()
+	if err != nil {
+		return err
+	}
 	if c.JSON {
 		var rows []*limitJSON
 		for _, l := range known {
@@ -144,11 +145,15 @@ func (c *vocCmd) list(out io.Writer, known []coating.Limit) error {
 		}
 		fmt.Fprintf(out, "  %4.0f g/l  %-46s %s\n            %s, %s\n", l.GL, l.Category, l.Basis, l.Source, l.Date)
 	}
-	_, err := fmt.Fprintln(out, "\nThese may be out of date or not the ones in force at your booth: local rules come first.")
+	_, err = fmt.Fprintln(out, "\nThese may be out of date or not the ones in force at your booth: local rules come first.")
 	return err
 }
 
-func (c *vocCmd) stages(a *vocAnswer, known []coating.Limit) error {
+func (c *vocCmd) stages(a *vocAnswer) error {
+	known, err := c.known()
+	if err != nil {
+		return err
+	}
 	categories, err := pickLimits(known, c.As)
 	if err != nil {
 		return err
