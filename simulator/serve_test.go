@@ -14,21 +14,10 @@ import (
 	"go.uber.org/goleak"
 
 	"gramcup/scale"
+	"gramcup/scale/scaletest"
 )
 
-func TestMain(m *testing.M) { goleak.VerifyTestMain(patient{m}) }
-
-// patient gives what ends by itself the time for that before leaks are looked
-// for: on a loaded machine the half second of goleak is too short. Only what
-// never ends is still there after all of it.
-type patient struct{ *testing.M }
-
-func (p patient) Run() int {
-	code := p.M.Run()
-	for tries := 0; tries < 240 && goleak.Find() != nil; tries++ { // each takes half a second
-	}
-	return code
-}
+func TestMain(m *testing.M) { goleak.VerifyTestMain(scaletest.Patient{M: m}) }
 
 // scan reads whole frames from a live line.
 func scan(t *testing.T, r io.Reader) func() scale.Reading {

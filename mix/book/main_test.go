@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"go.uber.org/goleak"
+
+	"gramcup/scale/scaletest"
 )
 
 // childEnv makes the test binary do one job in a process of its own and end.
@@ -14,17 +16,5 @@ func TestMain(m *testing.M) {
 	if job := os.Getenv(childEnv); job != "" {
 		os.Exit(child(job, os.Args[len(os.Args)-1]))
 	}
-	goleak.VerifyTestMain(patient{m})
-}
-
-// patient gives what ends by itself the time for that before leaks are looked
-// for: on a loaded machine the half second of goleak is too short. Only what
-// never ends is still there after all of it.
-type patient struct{ *testing.M }
-
-func (p patient) Run() int {
-	code := p.M.Run()
-	for tries := 0; tries < 240 && goleak.Find() != nil; tries++ { // each takes half a second
-	}
-	return code
+	goleak.VerifyTestMain(scaletest.Patient{M: m})
 }

@@ -13,6 +13,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"go.uber.org/goleak"
 	"golang.org/x/sys/unix"
+
+	"gramcup/scale/scaletest"
 )
 
 func openProbe(t *testing.T, address string) *Probe {
@@ -138,7 +140,7 @@ func TestProbeEndsWithItsContext(t *testing.T) {
 	require.ErrorIs(t, p.Write([]byte{5}), context.Canceled)
 	require.NoError(t, p.Close())
 	assert.Equal(t, before, line.termios(t))
-	noGoroutines(t, leaks)
+	scaletest.NoGoroutines(t, leaks)
 }
 
 func TestProbeSaysWhatIsInTheWay(t *testing.T) {

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
-	"go.uber.org/goleak"
 	"golang.org/x/sys/unix"
 )
 
@@ -125,17 +124,6 @@ func descriptorsBy(t testing.TB) map[string]string {
 		}
 	}
 	return open
-}
-
-// noGoroutines waits until no goroutine is left but those of before. One that was
-// told to end needs a moment, and on a loaded machine more than goleak gives it.
-func noGoroutines(t testing.TB, before goleak.Option) {
-	t.Helper()
-	left := goleak.Find(before)
-	for late := time.Now().Add(patience); left != nil && time.Now().Before(late); {
-		left = goleak.Find(before)
-	}
-	require.NoError(t, left)
 }
 
 // descriptors counts the open descriptors of this process.

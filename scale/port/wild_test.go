@@ -18,6 +18,7 @@ import (
 	"go.uber.org/goleak"
 
 	"gramcup/scale"
+	"gramcup/scale/scaletest"
 )
 
 // quick is a Config whose waits do not make a test long. Silence is no loss: on a
@@ -176,7 +177,7 @@ func TestTwoHundredReplugs(t *testing.T) {
 	// A line that keeps its closes waiting does so each time, and a close that never
 	// ends leaves its goroutine behind; what is late for once is the machine.
 	assert.Less(t, p.Stats().Stranded, uint64(20))
-	noGoroutines(t, leaks)
+	scaletest.NoGoroutines(t, leaks)
 }
 
 // The library's own port, opened where its descriptor has a number of 1024 or

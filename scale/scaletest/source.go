@@ -186,13 +186,8 @@ func (s source) leavesNothing(t *testing.T) {
 		s.decode(t, w, 1, 4096)
 		require.NoError(t, w.Close())
 	}
-	deadline := time.Now().Add(patience)
-	left := goleak.Find(leaks)
-	for left != nil && time.Now().Before(deadline) { // it waits for less than half a second itself
-		left = goleak.Find(leaks)
-	}
-	require.NoError(t, left)
-	for ; descriptors() > before; time.Sleep(time.Millisecond) {
+	NoGoroutines(t, leaks)
+	for deadline := time.Now().Add(patience); descriptors() > before; time.Sleep(time.Millisecond) {
 		require.True(t, time.Now().Before(deadline), "%d descriptors are left open", descriptors()-before)
 	}
 }
