@@ -87,10 +87,7 @@ func TestBrowserADensityIsBrokenOffAtEachStep(t *testing.T) {
 	t.Parallel()
 	c := startCutBench(t, 51, "shelf")
 	one := c.one
-	one.press("[data-product='slate-surfacer']")
-	one.press("[data-measure='1']")
-	one.press("[data-measured='start']")
-	one.measureStep("cup")
+	one.beginsDensity()
 	c.cut("Nothing was weighed yet.")
 	one.measureStep("cup")
 	one.press("[data-demo='cup']")

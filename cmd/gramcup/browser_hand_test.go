@@ -24,18 +24,6 @@ func pastBy(g float64) string {
 	return fmt.Sprintf("document.querySelector('.number-label').innerText.includes('past the line') && parseFloat(document.querySelector('.number-digits').innerText) > %v", g)
 }
 
-// fits checks that nothing has to be scrolled for on the bench's small screen.
-func (p *tab) fits(state string) {
-	p.t.Helper()
-	p.rested()
-	size, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]float64]("[document.documentElement.scrollWidth, document.documentElement.scrollHeight]"))
-	require.NoError(p.t, err)
-	if size[0] > 1024 || size[1] > 600 {
-		p.shot("failed")
-		p.t.Fatalf("%s does not fit 1024 × 600: %v; it says:\n%s", state, size, p.text("body"))
-	}
-}
-
 // movedOn is true when another component, the stir or a decision is asked for: what
 // was in the air may land late and end a layer between the look and the pour.
 func movedOn(component string) string {

@@ -22,23 +22,39 @@ import (
 // machine was late: that the scale, or the bench, was not heard.
 func (p *tab) onOneScreen(state string) {
 	p.t.Helper()
-	var size []float64
+	p.fitsWhen(state, "!document.querySelector('.banner')?.offsetParent")
+}
+
+// fits checks the same of a screen that has such a thing to say.
+func (p *tab) fits(state string) {
+	p.t.Helper()
+	p.fitsWhen(state, "true")
+}
+
+func (p *tab) fitsWhen(state, js string) {
+	p.t.Helper()
+	size := p.evaluatedSize(state, js)
+	if size[0] > 1024 || size[1] > 600 {
+		p.shot("failed")
+		p.t.Fatalf("%s does not fit 1024 × 600: %v; it says:\n%s", state, size, p.text("body"))
+	}
+}
+
+// evaluatedSize is how wide and high the page is, in the look that finds it at rest
+// and js true.
+func (p *tab) evaluatedSize(state, js string) (size []float64) {
+	p.t.Helper()
+	when := "(() => { const r = document.documentElement, met = " + js + "; return " + layoutRests + " && met ? [r.scrollWidth, r.scrollHeight] : []; })()"
 	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
 		var err error
-		size, err = chromedp.Run(p.ctx, chromedp.Evaluate[[]float64](`(() => {
-			const r = document.documentElement, banner = document.querySelector('.banner');
-			const waits = [...document.querySelectorAll('.check-waits')].filter((w) => w.offsetParent);
-			const late = banner.offsetParent || waits.some((w) => /not heard|scale is lost|not be reached/.test(w.innerText));
-			return `+layoutRests+` && !late ? [r.scrollWidth, r.scrollHeight] : [];
-		})()`))
+		size, err = chromedp.Run(p.ctx, chromedp.Evaluate[[]float64](when))
 		require.NoError(p.t, err)
 		if len(size) == 2 {
-			require.LessOrEqual(p.t, size[0], 1024.0, "%s fits 1024 × 600", state)
-			require.LessOrEqual(p.t, size[1], 600.0, "%s fits 1024 × 600", state)
-			return
+			return size
 		}
 	}
-	p.never(state+" rests", layoutRests)
+	p.never(state+" rests", when)
+	return nil
 }
 
 // finger is how something is pressed: with the mouse where it was aimed at, or with

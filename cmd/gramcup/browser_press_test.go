@@ -71,24 +71,7 @@ func (p *tab) press(selector string) {
 // taken repeats aiming and pressing until the control has taken one press.
 func (p *tab) taken(selector string, press func(x, y float64)) {
 	p.t.Helper()
-	said := ""
-	for end := time.Now().Add(patience); time.Now().Before(end); {
-		x, y := p.aim(selector)
-		p.run(fmt.Sprintf(watchPress, selector))
-		press(x, y)
-		said = p.evaluated(whatTook)
-		switch said {
-		case "taken":
-			p.presses++
-			return
-		case "passed over", "missed":
-			p.t.Logf("the press on %s was %s", selector, said)
-		default:
-			p.t.Fatalf("the press on %s went to %s", selector, said)
-		}
-	}
-	p.shot("failed")
-	p.t.Fatalf("%s never took a press; the last was %s", selector, said)
+	p.pressUnless(func(_ *tab, _ string, x, y float64) { press(x, y) }, selector, "false")
 }
 
 // aim waits until something can be pressed, and says where.

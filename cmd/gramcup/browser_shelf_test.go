@@ -26,6 +26,15 @@ func (p *tab) typed(selector, text string) {
 	p.letters += len(text)
 }
 
+// beginsDensity opens the measuring of the slate hardener on the shelf, and begins.
+func (p *tab) beginsDensity() {
+	p.t.Helper()
+	p.press("[data-product='slate-surfacer']")
+	p.press("[data-measure='1']")
+	p.press("[data-measured='start']")
+	p.measureStep("cup")
+}
+
 // measureStep waits for a step of the walk on the page.
 func (p *tab) measureStep(step string) {
 	p.t.Helper()

@@ -56,10 +56,7 @@ func TestBrowserOnASlowLine(t *testing.T) {
 	t.Parallel()
 	c := startCutBench(t, 57, "shelf")
 	one := c.one
-	one.press("[data-product='slate-surfacer']")
-	one.press("[data-measure='1']")
-	one.press("[data-measured='start']")
-	one.measureStep("cup")
+	one.beginsDensity()
 	_, err := chromedp.Call(one.ctx, devtools.AddScriptToEvaluateOnNewDocument, devtools.AddScriptToEvaluateOnNewDocumentParams{Source: slowLine})
 	require.NoError(t, err)
 	for _, screen := range []struct {

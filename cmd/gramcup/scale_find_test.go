@@ -34,6 +34,13 @@ import (
 // more than half a second before it goes on without it.
 const keepsUp = 500 * time.Millisecond
 
+// foundOn is findOn where this process, which plays the scale, keeps up with it.
+func foundOn(t *testing.T, bears time.Duration, args ...string) (status int, out, errs string) {
+	t.Helper()
+	undisturbed(t, bears, func() { status, out, errs = findOn(t, args...) })
+	return status, out, errs
+}
+
 // findOn runs gramcup scale find as a process of its own.
 func findOn(t *testing.T, args ...string) (status int, out, errs string) {
 	t.Helper()
@@ -105,9 +112,7 @@ func TestScaleFindThenServe(t *testing.T) {
 	t.Parallel()
 	link := scaleOnLine(t, simulator.Options{Seed: 4, Codec: scale.CSV{}, Preset: simulator.DecentBench()}, true)
 	file := filepath.Join(t.TempDir(), "gramcup.toml")
-	var status int
-	var out, errs string
-	undisturbed(t, keepsUp, func() { status, out, errs = findOn(t, link, "--save="+file) })
+	status, out, errs := foundOn(t, keepsUp, link, "--save="+file)
 	require.Zero(t, status, "%s\n%s", out, errs)
 	assert.Contains(t, errs, "gramcup serve --config "+file)
 	p := startProgram(t, "serve", "--config", file, "--data", t.TempDir(), "--listen", "127.0.0.1:0")
@@ -165,9 +170,7 @@ func TestScaleFindTroubles(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			path, _ := lineOfBytes(t, c.send)
-			var status int
-			var out, errs string
-			undisturbed(t, 2*keepsUp, func() { status, out, errs = findOn(t, path, "--for", "6s") })
+			status, out, errs := foundOn(t, 2*keepsUp, path, "--for", "6s")
 			assert.Equal(t, 1, status)
 			for _, s := range c.says {
 				assert.Contains(t, out, s)
@@ -268,9 +271,7 @@ func TestScaleFindOverTCP(t *testing.T) {
 			}()
 			defer func() { _ = server.Close() }()
 			address := "tcp://" + server.Addr().String()
-			var status int
-			var out, errs string
-			undisturbed(t, keepsUp, func() { status, out, errs = findOn(t, address, "--for", "5s") })
+			status, out, errs := foundOn(t, keepsUp, address, "--for", "5s")
 			if parity {
 				assert.Equal(t, 1, status)
 				assert.Contains(t, out, "passes them on with a parity bit: set it to 7e1")
@@ -288,9 +289,7 @@ func TestScaleFindOverTCP(t *testing.T) {
 func TestScaleFindJSON(t *testing.T) {
 	t.Parallel()
 	link := scaleOnLine(t, simulator.Options{Seed: 5, Codec: scale.CSV{}, Preset: simulator.DecentBench()}, true)
-	var status int
-	var out, errs string
-	undisturbed(t, keepsUp, func() { status, out, errs = findOn(t, "--json", link, "/dev/null") })
+	status, out, errs := foundOn(t, keepsUp, "--json", link, "/dev/null")
 	require.Zero(t, status, errs)
 	var list []foundJSON
 	require.NoError(t, json.Unmarshal([]byte(out), &list))
